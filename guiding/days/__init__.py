@@ -1,0 +1,1 @@
+"""Spots, day plans, conditions, and what a day costs."""

@@ -1,0 +1,1 @@
+"""Every write about how a day is run."""

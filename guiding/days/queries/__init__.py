@@ -1,0 +1,1 @@
+"""Every question asked of spots, plans and rates; each takes its day."""

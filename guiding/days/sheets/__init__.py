@@ -1,0 +1,1 @@
+"""Rows turned into frozen values for drawings, papers and calendars."""

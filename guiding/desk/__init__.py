@@ -1,0 +1,1 @@
+"""The desk: what the guide opens in the evening; composes everything below."""

@@ -1,0 +1,1 @@
+"""Writes that span the houses: the first run, the demo season."""

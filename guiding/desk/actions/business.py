@@ -1,0 +1,80 @@
+"""Writes about the business itself."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from babel import Locale, UnknownLocaleError
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from phonenumbers import SUPPORTED_REGIONS
+
+from bookings.actions.parties import international_phone
+from bookings.models import Business
+from bookings.rules.money import minor_units
+from bookings.rules.references import checked_iban
+
+
+def checked_particulars(fields: dict[str, Any]) -> dict[str, Any]:
+    """The particulars as they are kept; ValidationError with a sentence at each that cannot be."""
+    kept, problems = dict(fields), {}
+    for name, check in _CHECKS.items():
+        if name not in kept:
+            continue
+        try:
+            kept[name] = check(kept[name])
+        except ValueError as refusal:
+            problems[name] = str(refusal)
+    if problems:
+        raise ValidationError(problems)
+    kept["phone"] = international_phone(kept.get("phone", ""), kept["country"])
+    return kept
+
+
+def _currency(code: str) -> str:
+    minor_units(code)
+    return code
+
+
+def _country(code: str) -> str:
+    if code not in SUPPORTED_REGIONS:
+        raise ValueError(f"{code} is no country. Write its two letters, such as IE.")
+    return code
+
+
+def _locale(name: str) -> str:
+    try:
+        return str(Locale.parse(name))
+    except (ValueError, UnknownLocaleError):
+        raise ValueError(
+            f"{name!r} is no language and country that we know. Write them as en_IE or de_DE."
+        ) from None
+
+
+def _bic(code: str) -> str:
+    """ISO 9362: bank, country, place and, if any, branch: 8 or 11 letters and digits."""
+    plain = "".join(code.split()).upper()
+    if plain and not re.fullmatch(r"[A-Z0-9]{4}[A-Z]{2}[A-Z0-9]{2}([A-Z0-9]{3})?", plain):
+        raise ValueError(f"{code} is no BIC: it has 8 or 11 letters and digits.")
+    return plain
+
+
+_CHECKS: dict[str, Callable[[str], str]] = {
+    "currency": _currency,
+    "country": _country,
+    "locale": _locale,
+    "iban": lambda iban: checked_iban(iban) if iban else "",
+    "bic": _bic,
+}
+
+
+@transaction.atomic
+def save_business(*, business: Business, **fields: Any) -> Business:
+    """New particulars of the business; they count from now on, papers printed before stay."""
+    for name, value in checked_particulars(fields).items():
+        setattr(business, name, value)
+    business.full_clean()
+    business.save()
+    return business

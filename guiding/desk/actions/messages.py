@@ -1,0 +1,216 @@
+"""Messages written from what the tables say, each in one transaction with what it tells."""
+
+from __future__ import annotations
+
+import datetime
+import logging
+from collections.abc import Callable, Iterator
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.urls import reverse
+
+from bookings.actions.outbox import put_in_outbox
+from bookings.actions.signing_links import Asked, ask_to_sign
+from bookings.models import Booking, Business, Message, MessageKind, SchedulerRun
+from bookings.queries.money import invoices_of
+from bookings.queries.signatures import outstanding
+from bookings.queries.signing_links import states_to_ask
+from bookings.rules.mail import Enclosed
+from guiding.desk.actions.copies import write_copies
+from guiding.desk.actions.invites import tell_calendars
+from guiding.desk.actions.writing import (
+    PDF,
+    own_page,
+    readers,
+    to_party,
+    trip_sheet_of,
+    written_for,
+)
+from guiding.desk.queries.due_messages import Due, due_messages
+from guiding.desk.sheets.gather import TripFile, gather
+from guiding.desk.sheets.languages import language_of, language_of_client
+from guiding.desk.sheets.messages import (
+    balance_values,
+    forms_values,
+    quote_values,
+    signing_lines,
+    trip_values,
+    written,
+)
+from guiding.desk.sheets.money import entry_paper, quote_paper
+
+logger = logging.getLogger(__name__)
+_BETWEEN_RUNS = datetime.timedelta(seconds=50)
+
+
+def run_scheduler(*, at: datetime.datetime) -> int:
+    """Write every message that is due; how many there were. One worker at a time does it.
+
+    What goes wrong with one message is told on Today and holds up none of the others.
+    """
+    if not _our_turn(at):
+        return 0
+    written_count, problems = 0, []
+    for due in due_messages(at=at):
+        try:
+            written_count += write_due(due, at=at)
+        except (ValueError, ValidationError) as problem:
+            words = " ".join(getattr(problem, "messages", None) or [str(problem)])
+            problems.append(f"{due.what}: {words}")
+        except Exception:
+            logger.exception("The message %s could not be written", due.cause)
+            problems.append(f"{due.what}: it could not be written; the log says why.")
+    SchedulerRun.objects.update(ended_at=at, written=written_count, problems=problems[:20])
+    return written_count
+
+
+@transaction.atomic
+def _our_turn(at: datetime.datetime) -> bool:
+    if SchedulerRun.objects.get_or_create(pk=1, defaults={"started_at": at})[1]:
+        return True
+    return bool(
+        SchedulerRun.objects.filter(started_at__lte=at - _BETWEEN_RUNS).update(started_at=at)
+    )
+
+
+@transaction.atomic
+def write_due(due: Due, *, at: datetime.datetime) -> int:
+    """Write what one cause asks for; how many mails that were."""
+    if due.kind == MessageKind.CONFIRMATION:
+        return len(tell_calendars(trip_pk=due.trip_pk or 0, at=at))
+    return sum(1 for row in _WRITERS[due.kind](due, at) if row is not None)
+
+
+def _file(due: Due) -> TripFile:
+    file = gather(due.trip_pk or 0, business=Business.objects.get())
+    if file is None:
+        raise ValueError("The trip is gone.")
+    return file
+
+
+def _booking(file: TripFile, due: Due) -> Booking:
+    for booking in file.bookings:
+        if booking.pk == due.booking_pk:
+            return booking
+    raise ValueError("The booking is no longer live.")
+
+
+def _forms(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
+    """What is missing, to whoever booked; a link to sign, to each signer at their own address."""
+    file = _file(due)
+    booking = _booking(file, due)
+    values, language = forms_values(file, booking, at=at), language_of(booking)
+    if not values["missing"]:
+        return
+    booker, with_booker = booking.party.client.email.lower(), []
+    for one in _asked_to_sign(file, booking, at):
+        address = settings.PUBLIC_URL + reverse("sign_start", args=[one.token])
+        line = (", ".join(one.names), address)
+        if one.signer.email.lower() in {"", booker}:
+            with_booker.append(line)
+            continue
+        own = values | {
+            "first_name": one.signer.name.split(" ")[0],
+            "missing": "\n".join(f"- {name}" for name in one.names),
+            "sign": signing_lines([line], language),
+        }
+        words = written(due.kind, language, own)
+        to = (one.signer.name, one.signer.email)
+        yield to_party(file, booking, due.kind, due.cause, words, at, to=to, due_at=due.send_at)
+    words = written(due.kind, language, values | {"sign": signing_lines(with_booker, language)})
+    yield to_party(file, booking, due.kind, due.cause, words, at, due_at=due.send_at)
+
+
+def _asked_to_sign(file: TripFile, booking: Booking, at: datetime.datetime) -> list[Asked]:
+    """Everybody who still has to sign for somebody of one booking, each with a new link."""
+    stand = outstanding(file.trip, at=at)
+    keys = [
+        key
+        for key, (_signer, states) in states_to_ask(stand).items()
+        if any(state.booking.pk == booking.pk for state in states)
+    ]
+    return ask_to_sign(trip=file.trip, only=keys, at=at) if keys else []
+
+
+def _balance(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
+    """What is left to pay, with the invoice it stands on."""
+    file = _file(due)
+    booking = _booking(file, due)
+    values, due_on = balance_values(file, booking, on=at.astimezone(file.business.tz).date())
+    if due_on is None:
+        return
+    words = written_for(due.kind, booking.party, values, at=at)
+    invoice = invoices_of(booking).first()
+    enclosed = (
+        (Enclosed(f"invoice-{invoice.label}.pdf", PDF, entry_paper(invoice)),) if invoice else ()
+    )
+    yield to_party(
+        file, booking, due.kind, due.cause, words, at, enclosed=enclosed, due_at=due.send_at
+    )
+
+
+def _trip_sheet(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
+    """To everybody of a party who gave a mail address, with the paper as it is now."""
+    file = _file(due)
+    booking = _booking(file, due)
+    enclosed = trip_sheet_of(file, booking, at=at)
+    for name, mail, first_name in readers(booking):
+        values = trip_values(file, booking, first_name=first_name)
+        words = written(due.kind, language_of(booking), values)
+        yield to_party(
+            file,
+            booking,
+            due.kind,
+            due.cause,
+            words,
+            at,
+            to=(name, mail),
+            enclosed=enclosed,
+            due_at=due.send_at,
+        )
+
+
+def _thanks(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
+    file = _file(due)
+    booking = _booking(file, due)
+    words = written(due.kind, language_of(booking), trip_values(file, booking))
+    yield to_party(file, booking, due.kind, due.cause, words, at, due_at=due.send_at)
+
+
+def _price_note(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
+    """The price with its paper; both name the page where the client says yes."""
+    quote = due.quote
+    if quote is None:
+        raise ValueError("The price note is gone.")
+    client = quote.party.client
+    if not client.email:
+        raise ValueError(f"{client} has no mail address.")
+    page = own_page(quote.party, at=at)
+    values = quote_values(quote, Business.objects.get()) | {"page": page}
+    words = written(due.kind, language_of_client(client), values)
+    paper = quote_paper(quote, accept_at=page)
+    yield put_in_outbox(
+        kind=due.kind,
+        cause=due.cause,
+        to_name=str(client),
+        to_mail=client.email,
+        subject=words.subject,
+        body=words.body,
+        party=quote.party,
+        trip=quote.booking.trip if quote.booking else None,
+        enclosed=(Enclosed(f"price-note-{quote.pk:05d}.pdf", PDF, paper),),
+        by_rule=True,
+        at=at,
+    )
+
+
+_WRITERS: dict[str, Callable[[Due, datetime.datetime], Iterator[Message | None]]] = {
+    MessageKind.FORMS: _forms,
+    MessageKind.BALANCE: _balance,
+    MessageKind.TRIP_SHEET: _trip_sheet,
+    MessageKind.THANKS: _thanks,
+    MessageKind.PRICE_NOTE: _price_note,
+    MessageKind.COPY: write_copies,
+}

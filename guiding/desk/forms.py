@@ -1,0 +1,183 @@
+"""The forms of the desk."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
+from django import forms
+
+from bookings.models import Business, Offer
+from guiding.days.models import Spot
+from guiding.desk.sheets.labels import MOST_START
+
+
+class _BusinessForm(forms.ModelForm):
+    class Meta:
+        model = Business
+        fields = [
+            "name",
+            "guide_name",
+            "email",
+            "phone",
+            "address",
+            "country",
+            "zone",
+            "currency",
+            "locale",
+            "units",
+            "paper",
+            "emergency_number",
+            "shore_contact_name",
+            "shore_contact_phone",
+            "insurance",
+            "iban",
+            "bic",
+            "tax_basis",
+            "tax_number",
+            "tax_exempt_reason",
+            "balance_days",
+        ]
+        widgets = {
+            "address": forms.Textarea(attrs={"rows": 3}),
+            "insurance": forms.Textarea(attrs={"rows": 3}),
+        }
+
+    def _post_clean(self) -> None:
+        """The action judges and writes the row."""
+
+    def clean_currency(self) -> str:
+        return str(self.cleaned_data["currency"]).upper()
+
+    def clean_country(self) -> str:
+        return str(self.cleaned_data["country"]).upper()
+
+
+def _helper(layout: Layout, button: str) -> FormHelper:
+    helper = FormHelper()
+    helper.form_method = "post"
+    helper.layout = layout
+    helper.add_input(Submit("save", button))
+    return helper
+
+
+class FirstRunForm(_BusinessForm):
+    """The business and the first login."""
+
+    password = forms.CharField(
+        max_length=200,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="Ten characters or more. You sign in with the mail address above.",
+    )
+
+    class Meta(_BusinessForm.Meta):
+        fields = [
+            "name",
+            "guide_name",
+            "email",
+            "phone",
+            "country",
+            "zone",
+            "currency",
+            "locale",
+            "units",
+            "paper",
+            "emergency_number",
+        ]
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = _helper(
+            Layout(
+                Fieldset(
+                    "The business",
+                    Row(Column("name"), Column("guide_name")),
+                    Row(Column("country"), Column("zone"), Column("emergency_number")),
+                    Row(Column("currency"), Column("locale")),
+                    Row(Column("units"), Column("paper")),
+                ),
+                Fieldset("Your login", Row(Column("email"), Column("phone")), "password"),
+            ),
+            "Open the desk",
+        )
+
+
+class BusinessForm(_BusinessForm):
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = _helper(
+            Layout(
+                Fieldset(
+                    "The business",
+                    Row(Column("name"), Column("guide_name")),
+                    Row(Column("email"), Column("phone")),
+                    "address",
+                    "insurance",
+                ),
+                Fieldset(
+                    "Money",
+                    Row(Column("iban"), Column("bic")),
+                    Row(Column("tax_basis"), Column("tax_number"), Column("balance_days")),
+                    "tax_exempt_reason",
+                ),
+                Fieldset(
+                    "Manner",
+                    Row(Column("country"), Column("zone")),
+                    Row(Column("currency"), Column("locale")),
+                    Row(Column("units"), Column("paper")),
+                ),
+                Fieldset(
+                    "If something goes wrong",
+                    "emergency_number",
+                    Row(Column("shore_contact_name"), Column("shore_contact_phone")),
+                ),
+            ),
+            "Save",
+        )
+
+
+class NewTripForm(forms.Form):
+    """Which offer, where and when: enough to propose the hours."""
+
+    offer = forms.ModelChoiceField(Offer.objects.all())
+    spot = forms.ModelChoiceField(Spot.objects.all())
+    day = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    places = forms.IntegerField(min_value=1, max_value=60, required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        helper = FormHelper()
+        helper.form_tag = False  # the page's own form carries the party along
+        helper.disable_csrf = True
+        helper.layout = Layout(
+            Row(Column("offer"), Column("spot")), Row(Column("day"), Column("places"))
+        )
+        helper.add_input(Submit("look", "Look at the day"))
+        self.helper = helper
+
+
+class CallOffForm(forms.Form):
+    reason = forms.CharField(max_length=200, label="Why the day is called off")
+
+
+class LabelsForm(forms.Form):
+    """Which labels to print, and where on the sheet they begin. Nothing ticked stands for all."""
+
+    thing = forms.TypedMultipleChoiceField(required=False, coerce=int, empty_value=[])
+    start = forms.IntegerField(
+        label="Places used already",
+        required=False,
+        initial=0,
+        min_value=0,
+        max_value=MOST_START,
+        help_text="On the first sheet, counted row by row from the top left.",
+    )
+    paper = forms.ChoiceField(
+        required=False, choices=[("", "as in Setup"), ("A4", "A4"), ("Letter", "US Letter")]
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # Whether there is such a thing is for the sheet to say: it knows the day.
+        self.fields["thing"].valid_value = str.isdecimal  # type: ignore[attr-defined]

@@ -1,0 +1,247 @@
+"""What should be told now: worked out from the tables, so that nothing can be forgotten."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from django.db.models import Prefetch, QuerySet
+
+from bookings.models import (
+    Booking,
+    Business,
+    Message,
+    MessageKind,
+    OwedCopy,
+    Participant,
+    Quote,
+    Trip,
+    TripAttendee,
+)
+from bookings.queries.messages import When, quiet_hours, rules
+from bookings.queries.records import owed_copies
+from bookings.queries.signatures import outstanding_of
+from bookings.rules.messages import Quiet, after_quiet, before_event
+from bookings.sheets.accounts import accounts_of
+
+_HOUR = datetime.timedelta(hours=1)
+_SOON_H = 365 * 24  # due already: as soon as nobody sleeps, yet before the event
+# What is older was told in another way: a rule switched on late writes to nobody about last year.
+_STALE = datetime.timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One thing to tell: why, since when it is due, and when it may go out."""
+
+    kind: str
+    cause: str
+    what: str
+    event_at: datetime.datetime
+    send_at: datetime.datetime
+    trip_pk: int | None = None
+    booking_pk: int | None = None
+    quote: Quote | None = None
+    copies: tuple[OwedCopy, ...] = ()
+
+
+def due_messages(*, at: datetime.datetime) -> list[Due]:
+    """Everything that the rules want told by `at` and nobody was told yet, soonest event first.
+
+    A constant number of queries beside the outstanding forms, which are asked for together.
+    """
+    on, quiet = rules(), quiet_hours()
+    found = [
+        *_calendars(at, quiet, on),
+        *_price_notes(at, quiet, on["price_note"]),
+        *_forms(at, quiet, on["forms"]),
+        *_copies(at),
+        *_balances(at, quiet, on["balance"]),
+        *_trip_sheets(at, quiet, on["trip_sheet"]),
+        *_thanks(at, quiet, on["thanks"]),
+    ]
+    told = set(
+        Message.objects.filter(cause__in=[one.cause for one in found if one.cause]).values_list(
+            "cause", flat=True
+        )
+    )
+    fresh = [one for one in found if one.cause not in told]
+    return sorted(fresh, key=lambda one: (one.event_at, one.cause))
+
+
+def _ahead(at: datetime.datetime, hours: int) -> QuerySet[Trip]:
+    """Confirmed trips that begin within so many hours, with their confirmed bookings."""
+    booked = Booking.objects.filter(status=Booking.Status.CONFIRMED).select_related("party__client")
+    return (
+        Trip.objects.filter(
+            status=Trip.Status.CONFIRMED, starts_at__gt=at, starts_at__lte=at + hours * _HOUR
+        )
+        .select_related("offer", "plan")
+        .prefetch_related(Prefetch("bookings", booked, to_attr="booked"))
+    )
+
+
+def _calendars(at: datetime.datetime, quiet: Quiet, on: dict[str, When]) -> Iterator[Due]:
+    """Trips whose calendars are out of step: never told, moved, called off, or another party."""
+    if not on["confirmation"].automatic:
+        return
+    people = Booking.objects.filter(status=Booking.Status.CONFIRMED).select_related("party__client")
+    trips = (
+        Trip.objects.filter(
+            ends_at__gt=at, status__in=[Trip.Status.CONFIRMED, Trip.Status.CANCELLED]
+        )
+        .select_related("offer", "invite")
+        .prefetch_related(
+            Prefetch(
+                "bookings",
+                people.prefetch_related(Prefetch("party__participants", Participant.objects.all())),
+                to_attr="booked",
+            ),
+            Prefetch(
+                "attendees", TripAttendee.objects.filter(removed_at=None), to_attr="still_told"
+            ),
+        )
+    )
+    for trip in trips:
+        if _in_step(trip):
+            continue
+        yield Due(
+            kind=MessageKind.CONFIRMATION,
+            cause="",  # each mail has its own: the version of the event
+            what=f"invitation to {trip}",
+            event_at=trip.starts_at,
+            send_at=after_quiet(at, quiet),
+            trip_pk=trip.pk,
+        )
+
+
+def _in_step(trip: Trip) -> bool:
+    told = {one.mail.lower() for one in trip.still_told}  # type: ignore[attr-defined]
+    if trip.status == Trip.Status.CANCELLED:
+        return not told
+    mails = set()
+    for booking in trip.booked:  # type: ignore[attr-defined]
+        mails |= {booking.party.client.email.lower()}
+        mails |= {one.email.lower() for one in booking.party.participants.all()}
+    invite = getattr(trip, "invite", None)
+    return mails - {""} == told and (invite is None or trip.changed_at <= invite.told_at)
+
+
+def _price_notes(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]:
+    if not on.automatic:
+        return
+    quotes = Quote.objects.filter(
+        status=Quote.Status.SENT, sent_at__gt=at - _STALE, valid_until__gt=at
+    ).select_related("party__client")
+    for quote in quotes:
+        yield Due(
+            kind=MessageKind.PRICE_NOTE,
+            cause=f"price_note {quote.pk}",
+            what=f"price note of {quote.party.client}",
+            event_at=quote.sent_at or at,
+            send_at=at,
+            quote=quote,
+        )
+
+
+def _forms(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]:
+    if not on.automatic:
+        return
+    trips = list(_ahead(at, on.hours))
+    lacks = outstanding_of(trips, at=at) if trips else {}
+    for trip in trips:
+        for pk in sorted({state.booking.pk for state in lacks[trip.pk].missing}):
+            booking = next((one for one in trip.booked if one.pk == pk), None)  # type: ignore[attr-defined]
+            if booking is not None:
+                yield _of_booking(MessageKind.FORMS, trip, booking, trip.starts_at, at, quiet)
+
+
+def _copies(at: datetime.datetime) -> Iterator[Due]:
+    """What was just signed, to whoever asked for a copy; no rule switches that off."""
+    for form in owed_copies():
+        first = form[0]
+        yield Due(
+            kind=MessageKind.COPY,
+            cause=f"copy record {first.signature_id}",
+            what=f"copy of record {first.signature_id} to {first.to}",
+            event_at=first.owed_since,
+            send_at=at,
+            trip_pk=first.signature.trip_id,
+            copies=tuple(form),
+        )
+
+
+def _balances(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]:
+    """Before the next sum is due; of trips still ahead, for what is not paid."""
+    if not on.automatic:
+        return
+    business = Business.objects.get()
+    bookings = list(
+        Booking.objects.filter(status=Booking.Status.CONFIRMED, trip__ends_at__gt=at)
+        .exclude(price=None)
+        .select_related("party__client", "trip__offer__ladder")
+        .prefetch_related("quotes__lines", "trip__offer__ladder__steps")
+    )
+    today = at.astimezone(business.tz).date()
+    for account in accounts_of(bookings, business=business, on=today):
+        due = account.next_due
+        if due is None or not account.left:
+            continue
+        event = datetime.datetime.combine(due.due_on, datetime.time(12), business.tz)
+        if at >= event - on.hours * _HOUR:
+            yield _of_booking(
+                MessageKind.BALANCE,
+                account.booking.trip,
+                account.booking,
+                event,
+                at,
+                quiet,
+                f" {due.due_on}",
+            )
+
+
+def _trip_sheets(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]:
+    if not on.automatic:
+        return
+    for trip in _ahead(at, on.hours):
+        if getattr(trip, "plan", None) is None:
+            continue
+        for booking in trip.booked:  # type: ignore[attr-defined]
+            yield _of_booking(MessageKind.TRIP_SHEET, trip, booking, trip.starts_at, at, quiet)
+
+
+def _thanks(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]:
+    if not on.automatic:
+        return
+    ended = at - on.hours * _HOUR
+    bookings = Booking.objects.filter(
+        status=Booking.Status.CONFIRMED,
+        trip__status=Trip.Status.FISHED,
+        trip__ends_at__lte=ended,
+        trip__ends_at__gt=ended - _STALE,
+    ).select_related("party__client", "trip__offer")
+    for booking in bookings:
+        yield _of_booking(
+            MessageKind.THANKS, booking.trip, booking, booking.trip.ends_at, at, quiet
+        )
+
+
+def _of_booking(
+    kind: str,
+    trip: Trip,
+    booking: Booking,
+    event: datetime.datetime,
+    at: datetime.datetime,
+    quiet: Quiet,
+    more: str = "",
+) -> Due:
+    return Due(
+        kind=kind,
+        cause=f"{kind} booking {booking.pk}{more}",
+        what=f"{MessageKind(kind).label} of {booking.party.client}",
+        event_at=event,
+        send_at=before_event(event, _SOON_H, quiet, at) if event > at else after_quiet(at, quiet),
+        trip_pk=trip.pk,
+        booking_pk=booking.pk,
+    )

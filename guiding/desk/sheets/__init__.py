@@ -1,0 +1,1 @@
+"""A trip gathered from all rooms into the frozen records that papers and invites are made from."""

@@ -1,0 +1,1 @@
+"""One drawing each, rendered to SVG and into PDF: pure, no tables."""

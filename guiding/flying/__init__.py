@@ -1,0 +1,1 @@
+"""Energy, line and rig of a bait flown out: pure, no tables."""

@@ -1,0 +1,1 @@
+"""PDF documents from frozen records: pure, no tables."""

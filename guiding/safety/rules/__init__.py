@@ -1,0 +1,1 @@
+"""Pure rules of safety: the hazard library and what fires it."""

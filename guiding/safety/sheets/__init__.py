@@ -1,0 +1,1 @@
+"""Rows of safety made into what is said and printed."""

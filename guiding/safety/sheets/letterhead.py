@@ -1,0 +1,35 @@
+"""Our head of paper."""
+
+from __future__ import annotations
+
+import datetime
+
+from bookings.models import Business
+from bookings.rules.phones import phone_text
+from guiding.papers import records
+
+
+def letterhead(
+    business: Business,
+    *,
+    number: str,
+    printed_at: datetime.datetime,
+    page_size: str = "",
+) -> records.Letterhead:
+    """The business as it stands at the head of every paper."""
+    return records.Letterhead(
+        business=records.Business(
+            name=business.name,
+            address_lines=tuple(line for line in business.address.splitlines() if line.strip()),
+            phone=phone_text(business.phone),
+            mail=business.email,
+        ),
+        number=number,
+        printed_at=printed_at,
+        zone=business.zone,
+        locale=business.locale,
+        language=business.locale.split("_")[0],
+        currency=business.currency,
+        page_size=records.PageSize(page_size or business.paper),
+        units=records.Units(business.units),
+    )
