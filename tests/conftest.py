@@ -1,0 +1,98 @@
+"""What every test shares: the hypothesis profile, folders of its own, people who sign in."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from hypothesis import HealthCheck
+from hypothesis import settings as hypothesis_settings
+
+if TYPE_CHECKING:
+    from django.contrib.auth.models import User
+    from django.test import Client
+
+# The gate tries the same examples every time: a red run is the fault of the change under it.
+# `HYPOTHESIS_PROFILE=search` looks for new ones; what it finds becomes an `@example` of its test.
+hypothesis_settings.register_profile(
+    "house",
+    deadline=None,  # two shared cores: a slow minute is no failure
+    max_examples=60,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
+)
+hypothesis_settings.register_profile(
+    "search",
+    parent=hypothesis_settings.get_profile("house"),
+    derandomize=False,
+    max_examples=400,
+)
+hypothesis_settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "house"))
+
+
+@pytest.fixture(autouse=True)
+def own_folders(settings: Any, tmp_path: Path) -> None:
+    """No test touches the files of a desk in use."""
+    settings.DATA_DIR = tmp_path
+    settings.MEDIA_ROOT = tmp_path / "files"
+    settings.EMAIL_FILE_PATH = tmp_path / "mail"
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: None) -> None:
+    """Lets two runs on one PostgreSQL server keep out of each other's way."""
+    suffix = os.environ.get("SANDSPIKE_TEST_DB", "")
+    if suffix:
+        from django.db import connections
+
+        for name in connections:
+            test = connections[name].settings_dict["TEST"]
+            test["NAME"] = f"{test.get('NAME') or 'test_sandspike'}_{suffix}"
+
+
+@pytest.fixture
+def business(db: None) -> Any:
+    from tests.factories import BusinessFactory
+
+    return BusinessFactory()
+
+
+@pytest.fixture
+def owner(business: Any) -> User:
+    """The guide: may do everything."""
+    from tests.factories import UserFactory
+
+    return UserFactory(is_superuser=True, is_staff=True)
+
+
+@pytest.fixture
+def desk(client: Client, owner: User) -> Client:
+    """A browser in which the guide has signed in."""
+    client.force_login(owner, backend="allauth.account.auth_backends.AuthenticationBackend")
+    return client
+
+
+@pytest.fixture
+def season(db: None) -> Iterator[Any]:
+    """The demo season around 1 June 2026, and the clock at noon of that day."""
+    import time_machine
+
+    from tests.season import NOON, pour_season
+
+    with time_machine.travel(NOON, tick=False):
+        yield pour_season()
+
+
+@pytest.fixture
+def season_desk(season: Any, client: Client) -> Client:
+    """A browser in which the guide of the demo season has signed in."""
+    from django.contrib.auth.models import User
+
+    client.force_login(
+        User.objects.get(email=season.email),
+        backend="allauth.account.auth_backends.AuthenticationBackend",
+    )
+    return client
