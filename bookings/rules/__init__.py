@@ -1,0 +1,1 @@
+"""Pure rules of what is agreed with people: money, prices, places, states."""
