@@ -1,0 +1,99 @@
+"""The business itself: one row."""
+
+from __future__ import annotations
+
+import zoneinfo
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator
+from django.db import models
+from simple_history.models import HistoricalRecords
+
+
+def check_zone(name: str) -> None:
+    """Refuse a name that the time zone data does not know."""
+    if name not in zoneinfo.available_timezones():
+        raise ValidationError(
+            f"{name} is no time zone. Use a name of the zone data such as Europe/Dublin."
+        )
+
+
+class Business(models.Model):
+    """Who guides, in which zone, currency, units and language; there is exactly one."""
+
+    class Units(models.TextChoices):
+        METRIC = "metric", "metres and kilograms"
+        IMPERIAL = "imperial", "feet and pounds"
+
+    class Paper(models.TextChoices):
+        A4 = "A4", "A4"
+        LETTER = "Letter", "Letter"
+
+    class TaxBasis(models.TextChoices):
+        INCLUSIVE = "inclusive", "hold the tax"
+        EXCLUSIVE = "exclusive", "stand before tax"
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
+    name = models.CharField("name of the business", max_length=100)
+    guide_name = models.CharField("name of the guide", max_length=100)
+    email = models.EmailField("mail")
+    phone = models.CharField("telephone", max_length=32, blank=True)
+    address = models.TextField(blank=True, max_length=500)
+    country = models.CharField(max_length=2, default="IE", help_text="Two letters, such as IE.")
+    zone = models.CharField(
+        "time zone", max_length=64, default="Europe/Dublin", validators=[check_zone]
+    )
+    currency = models.CharField(max_length=3, default="EUR")
+    locale = models.CharField(
+        "language and number format", max_length=16, default="en_IE", help_text="Such as en_IE."
+    )
+    units = models.CharField(max_length=8, choices=Units, default=Units.METRIC)
+    paper = models.CharField(max_length=8, choices=Paper, default=Paper.A4)
+    emergency_number = models.CharField(max_length=16, default="112")
+    shore_contact_name = models.CharField(max_length=100, blank=True)
+    shore_contact_phone = models.CharField(max_length=32, blank=True)
+    insurance = models.TextField("insurance cover in a sentence or two", blank=True, max_length=600)
+    iban = models.CharField("IBAN", max_length=34, blank=True)
+    bic = models.CharField("BIC", max_length=11, blank=True)
+    tax_basis = models.CharField(
+        "our prices", max_length=10, choices=TaxBasis, default=TaxBasis.INCLUSIVE
+    )
+    tax_number = models.CharField(max_length=40, blank=True)
+    tax_exempt_reason = models.CharField(
+        "reason why no tax is charged",
+        max_length=200,
+        blank=True,
+        help_text="Printed on every invoice of an exempt business. Check with your own authority.",
+    )
+    balance_days = models.PositiveSmallIntegerField(
+        "balance due, days before the trip", default=7, validators=[MaxValueValidator(365)]
+    )
+    is_demo = models.BooleanField(default=False, editable=False)
+    demo_day = models.DateField(null=True, blank=True, editable=False)
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name_plural = "business"
+        constraints = [
+            models.CheckConstraint(condition=models.Q(pk=1), name="business_is_one_row"),
+            models.CheckConstraint(
+                condition=models.Q(units__in=["metric", "imperial"]), name="business_units_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(paper__in=["A4", "Letter"]), name="business_paper_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(tax_basis__in=["inclusive", "exclusive"]),
+                name="business_tax_basis_known",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(currency__regex=r"^[A-Z]{3}$"), name="business_currency_iso"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def tz(self) -> zoneinfo.ZoneInfo:
+        return zoneinfo.ZoneInfo(self.zone)
