@@ -1,0 +1,1 @@
+"""Every question asked of the bookings house; each takes its moment."""

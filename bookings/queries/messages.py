@@ -1,0 +1,80 @@
+"""Questions about the words of our messages and the rules by which they go out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bookings.models import Business, MessageKind, MessageRule, MessageText, QuietHours
+from bookings.rules.message_words import house_text
+from bookings.rules.messages import Quiet
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Subject and text of one kind in one language, and whether they are the guide's own."""
+
+    subject: str
+    body: str
+    own: bool
+
+    def same(self, subject: str, body: str) -> bool:
+        """Whether these are the same words, however a browser sent their line breaks."""
+        return subject.split() == self.subject.split() and body.split() == self.body.split()
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """Whether a kind goes out by itself, and how many hours before or after its event."""
+
+    kind: str
+    automatic: bool
+    hours: int
+    event: str
+
+
+# The house's rules: hours, and what they are counted from. Kinds that are not here go by hand.
+EVENTS = {
+    "confirmation": "when a booking is confirmed, and whenever its calendar entry changes",
+    "price_note": "when the price note is sent",
+    "forms": "hours before pick-up",
+    "balance": "hours before the balance is due",
+    "go": "when the decision on the day is 'go'",
+    "hold": "when the decision on the day is 'hold'",
+    "trip_sheet": "hours before pick-up",
+    "thanks": "hours after drop-off",
+}
+# These carry an invitation and follow the rule of the confirmation.
+WITH_INVITES = ("change", "taken_off", "call_off")
+_HOURS = {"forms": 7 * 24, "balance": 48, "trip_sheet": 48, "thanks": 20}
+
+
+def words_of(kind: str, language: str) -> Words:
+    """The guide's own words in this language, else the house's."""
+    own = MessageText.objects.filter(kind=kind, language=language.split("_")[0]).first()
+    if own is not None:
+        return Words(own.subject, own.body, own=True)
+    return Words(*house_text(kind, language), own=False)
+
+
+def rules() -> dict[str, When]:
+    """Every kind that may go out by itself, with its rule."""
+    rows = {row.kind: row for row in MessageRule.objects.all()}
+    found = {}
+    for kind, event in EVENTS.items():
+        row = rows.get(kind)
+        found[kind] = When(
+            kind,
+            automatic=row.automatic if row else True,
+            hours=row.hours if row else _HOURS.get(kind, 0),
+            event=event,
+        )
+    return found
+
+
+def quiet_hours() -> Quiet:
+    row = QuietHours.objects.first() or QuietHours()
+    return Quiet(row.quiet_from, row.quiet_until, Business.objects.get().zone)
+
+
+def kinds() -> list[tuple[str, str]]:
+    return list(MessageKind.choices)

@@ -1,0 +1,55 @@
+"""Questions about mails: what waits, what went wrong, what a party was told."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+from django.db.models import Count, Q, QuerySet
+
+from bookings.models import Message, SchedulerRun
+
+_LATE = datetime.timedelta(minutes=15)
+
+
+@dataclass(frozen=True, slots=True)
+class MailState:
+    """What Today says about mail."""
+
+    dead: list[Message]
+    unsure: list[Message]
+    waiting: int
+    late: int
+    last_run: SchedulerRun | None
+    silent: bool
+
+    @property
+    def troubled(self) -> list[Message]:
+        return [*self.unsure, *self.dead]
+
+
+def mail_state(*, at: datetime.datetime) -> MailState:
+    """As of `at`: what was not delivered or perhaps not, what waits, when we last looked."""
+    light = Message.objects.defer("mail", "body").select_related("party__client", "trip__offer")
+    counts = Message.objects.filter(state__in=Message.WAITING).aggregate(
+        waiting=Count("pk"), late=Count("pk", filter=Q(due_at__lte=at - _LATE))
+    )
+    last = SchedulerRun.objects.first()
+    return MailState(
+        dead=list(light.filter(state=Message.State.DEAD)[:20]),
+        unsure=list(light.filter(state=Message.State.UNSURE)[:20]),
+        waiting=counts["waiting"],
+        late=counts["late"],
+        last_run=last,
+        silent=last is not None and last.started_at < at - datetime.timedelta(hours=1),
+    )
+
+
+def messages_by_state(state: str = "") -> QuerySet[Message]:
+    """The newest first; of one state, or of all."""
+    found = Message.objects.defer("mail", "body").select_related("party__client", "trip__offer")
+    return found.filter(state=state) if state else found
+
+
+def messages_of_party(party_pk: int) -> QuerySet[Message]:
+    return messages_by_state().filter(party_id=party_pk)
