@@ -1,0 +1,230 @@
+"""What a client sees of their own party, and nothing of anybody else."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from decimal import Decimal
+
+from bookings.models import (
+    Ask,
+    Booking,
+    Business,
+    MoneyEntry,
+    Participant,
+    Party,
+    Quote,
+    Settlement,
+    TextKind,
+    TextVersion,
+    Trip,
+)
+from bookings.queries.bookings import full_bookings
+from bookings.queries.money import Kind, on_account
+from bookings.queries.texts import texts_in
+from bookings.rules.ladder import LadderDay, ladder_days
+from bookings.rules.money import rounded_money
+from bookings.rules.prices import Instalment, instalment_plan
+from bookings.rules.references import grouped_by_four, iban_is_valid, payment_qr_text
+from bookings.rules.tax import TaxSheet
+from bookings.sheets.accounts import BookingAccount, accounts_of
+from bookings.sheets.pricing import booking_rungs, offer_rungs, plain, quote_tax, rungs_of
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteToAnswer:
+    """A price note the client can say yes to, with everything there is to know before."""
+
+    quote: Quote
+    tax: TaxSheet
+    parts: tuple[Instalment, ...]
+    terms: tuple[LadderDay, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ToPay:
+    """An open invoice and how to pay it; `qr_text` is empty where a bank app could not read it."""
+
+    invoice: MoneyEntry
+    amount: Decimal
+    account_name: str
+    iban: str
+    bic: str
+    reference: str
+    qr_text: str
+
+
+@dataclass(frozen=True, slots=True)
+class BookedDay:
+    """A booking with its money, the terms if plans change, and a choice that waits."""
+
+    booking: Booking
+    account: BookingAccount
+    terms: tuple[LadderDay, ...]
+    settlement: Settlement | None
+    to_pay: ToPay | None
+
+    @property
+    def state(self) -> str:
+        """How the day stands for this party: agreed is not confirmed while the trip is not."""
+        trip, booking = self.booking.trip, self.booking
+        if booking.status == Booking.Status.CONFIRMED and trip.status == Trip.Status.TENTATIVE:
+            return "agreed"
+        return trip.status if trip.status == Trip.Status.FISHED else booking.status
+
+
+@dataclass(frozen=True, slots=True)
+class ClientPage:
+    """The whole page."""
+
+    party: Party
+    to_answer: tuple[QuoteToAnswer, ...]
+    ran_out: tuple[Quote, ...]
+    asked: tuple[Ask, ...]
+    days: tuple[BookedDay, ...]
+    people: tuple[Participant, ...]
+    unnamed: int
+    on_account: Decimal
+    terms_text: TextVersion | None
+    invoices: tuple[MoneyEntry, ...]
+    quotes: tuple[Quote, ...]
+
+
+def client_page(
+    party: Party, *, business: Business, at: datetime.datetime, language: str = ""
+) -> ClientPage:
+    """The page of a party as of a moment, in a constant number of queries.
+
+    `language` is that of the terms to read; empty for the client's own.
+    """
+    on = at.astimezone(business.tz).date()
+    language = language or party.client.language.split("-")[0]
+    bookings = list(full_bookings().filter(party=party).order_by("trip__starts_at", "pk"))
+    accounts = accounts_of(bookings, business=business, on=on)
+    settlements = {
+        each.booking_id: each for each in Settlement.objects.filter(booking__party=party)
+    }
+    papers = list(
+        MoneyEntry.objects.filter(
+            kind__in=[Kind.INVOICE, Kind.CREDIT_NOTE, Kind.PAYMENT], shares__party=party
+        )
+        .prefetch_related("shares")
+        .distinct()
+        .order_by("pk")
+    )
+    people = tuple(party.participants.all())
+    shown = [
+        (each, settlements.get(each.booking.pk))
+        for each in accounts
+        if each.booking.status != Booking.Status.CANCELLED or each.booking.pk in settlements
+    ]
+    return ClientPage(
+        party=party,
+        to_answer=_to_answer(party, business, at),
+        ran_out=_ran_out(party, at),
+        asked=tuple(party.asks.filter(answered_at=None)),
+        days=tuple(_day(account, found, papers, business) for account, found in shown),
+        people=people,
+        unnamed=max(party.heads - len(people), 0),
+        on_account=on_account(party),
+        terms_text=texts_in(language, [TextKind.TERMS], at=at).get(TextKind.TERMS),
+        invoices=tuple(paper for paper in papers if paper.reverses_id is None),
+        quotes=tuple(
+            Quote.objects.filter(party=party, replaced_by=None)
+            .exclude(sent_at=None)
+            .exclude(status=Quote.Status.LAPSED)
+            .order_by("pk")
+        ),
+    )
+
+
+def _to_answer(
+    party: Party, business: Business, at: datetime.datetime
+) -> tuple[QuoteToAnswer, ...]:
+    quotes = (
+        Quote.objects.filter(party=party, status=Quote.Status.SENT, valid_until__gt=at)
+        .select_related("offer__ladder", "booking__trip")
+        .prefetch_related("lines", "offer__ladder__steps")
+        .order_by("pk")
+    )
+    return tuple(_quote(quote, business, at) for quote in quotes)
+
+
+def _ran_out(party: Party, at: datetime.datetime) -> tuple[Quote, ...]:
+    """The last price, where it ran out unanswered; of older ones there is nothing to say."""
+    last = Quote.objects.filter(party=party).exclude(sent_at=None).order_by("-sent_at", "-pk")
+    quote = last.first()
+    over = quote and quote.status in {Quote.Status.SENT, Quote.Status.LAPSED}
+    return (quote,) if quote and over and quote.valid_until <= at else ()
+
+
+def _quote(quote: Quote, business: Business, at: datetime.datetime) -> QuoteToAnswer:
+    on = at.astimezone(business.tz).date()
+    rungs = rungs_of(quote.terms) if quote.terms.get("ladder") else offer_rungs(quote.offer)
+    parts: tuple[Instalment, ...] = ()
+    terms: tuple[LadderDay, ...] = ()
+    if quote.booking:
+        trip_on = quote.booking.trip.starts_at.astimezone(business.tz).date()
+        terms = ladder_days(trip_on, rungs)
+        parts = instalment_plan(
+            plain(quote.total),
+            plain(quote.deposit),
+            quote.currency,
+            min(on, trip_on),
+            trip_on,
+            quote.terms.get("balance_days", business.balance_days),
+        )
+    return QuoteToAnswer(quote, quote_tax(quote), parts, terms)
+
+
+def _day(
+    account: BookingAccount,
+    settlement: Settlement | None,
+    papers: list[MoneyEntry],
+    business: Business,
+) -> BookedDay:
+    booking = account.booking
+    terms: tuple[LadderDay, ...] = ()
+    if booking.status == Booking.Status.CONFIRMED:
+        trip_on = booking.trip.starts_at.astimezone(business.tz).date()
+        terms = ladder_days(trip_on, booking_rungs(booking))
+    mine = [
+        paper
+        for paper in papers
+        if paper.kind == Kind.INVOICE
+        and any(share.booking_id == booking.pk for share in paper.shares.all())
+    ]
+    return BookedDay(booking, account, terms, settlement, to_pay(mine, account, business))
+
+
+def to_pay(invoices: list[MoneyEntry], account: BookingAccount, business: Business) -> ToPay | None:
+    """The newest invoice, what is billed and open, and how to send it; None when nothing is."""
+    amount = rounded_money(account.account.open, account.booking.currency)
+    if not invoices or amount <= 0:
+        return None
+    invoice = max(invoices, key=lambda paper: paper.pk)
+    return ToPay(
+        invoice=invoice,
+        amount=amount,
+        account_name=business.name,
+        iban=grouped_by_four(business.iban) if business.iban else "",
+        bic=business.bic,
+        reference=grouped_by_four(invoice.reference),
+        qr_text=payment_text(business, amount, invoice),
+    )
+
+
+def payment_text(business: Business, amount: Decimal, invoice: MoneyEntry) -> str:
+    """The text of the payment code, or nothing where it cannot be paid by a SEPA transfer."""
+    if invoice.currency != "EUR" or not iban_is_valid(business.iban):
+        return ""
+    try:
+        return payment_qr_text(
+            name=business.name[:70],
+            iban=business.iban,
+            amount=amount,
+            reference=invoice.reference,
+            bic=business.bic,
+        )
+    except ValueError:  # an odd name or BIC: the words beside it still tell how to pay
+        return ""

@@ -1,0 +1,344 @@
+"""The words of a client's own page and of the public page of questions, in each language."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from bookings.sheets import sign_words
+
+_SHARED = ("language", "questions", "ring", "or_write", "write", "yours_alone", "put_right")
+
+_EN = {
+    "title": "{name}, your days with us",
+    "party_of": "Party of",
+    "skip": "Skip to the page",
+    "need": "required",
+    "guide_decides": (
+        "Times of tide and light are predictions; on the day the guide's word on the shore decides."
+    ),
+    "our_price": "Our price for you",
+    "state_sent": "waits for your answer",
+    "state_tentative": "held for you",
+    "state_agreed": "agreed, not confirmed yet",
+    "state_confirmed": "confirmed",
+    "state_cancelled": "called off",
+    "state_fished": "fished",
+    "state_paid": "paid",
+    "state_part_paid": "part paid",
+    "state_unpaid": "to pay",
+    "state_overdue": "overdue",
+    "state_overpaid": "paid more than asked",
+    "from_time": "from",
+    "head": "person",
+    "heads": "people",
+    "what": "What",
+    "number": "Number",
+    "each": "Each",
+    "amount": "Amount",
+    "total": "Total",
+    "tax": "Tax",
+    "holds_tax": "Tax in it:",
+    "tax_at": "at",
+    "when_paid": "When it is paid",
+    "by_day": "by",
+    "if_plans_change": "If plans change",
+    "until_day": "until",
+    "from_day": "from",
+    "any_time": "at any time",
+    "we_call_off": "If we call the day off, you choose: all your money back, or another date.",
+    "terms_of_day": "the terms of the day",
+    "have_read": "I have read the terms above, for all of my party",
+    "read_first": "Read the terms first, then tick that you have.",
+    "yes_for": "Yes, we take it for",
+    "price_until": "The price stands until",
+    "nothing_agreed": "Nothing is agreed yet",
+    "ran_out": "Our price for {offer} ran out on {day}. Would you still like it? Ask us below.",
+    "agreed": "Agreed. The day is yours; below is what comes next.",
+    "agreed_waits": (
+        "Thank you. Your yes and the price are noted. We still settle something on our side and "
+        "then we confirm the day to you."
+    ),
+    "agreed_already": "You have said yes to this price already; nothing was changed.",
+    "day_waits": (
+        "You have said yes and the price is agreed. We still settle something on our side; the "
+        "day is certain when it says confirmed here."
+    ),
+    "called_off_because": "We had to call this day off:",
+    "yours_of_it": "That is yours:",
+    "must_move": "Of it, this can only go to another date:",
+    "what_shall_we": "What shall we do with it?",
+    "send_back": "Send it back",
+    "keep_it": "Keep it for another date",
+    "kept": "Kept",
+    "goes_back": "Goes back to you",
+    "goes_on": "Goes to another date",
+    "noted": "Noted. We see to it.",
+    "no_choice": "Choose money back or another date.",
+    "we_meet": "We meet",
+    "back_by": "Back at the latest",
+    "you_are": "You are",
+    "held_until": "Held for you until",
+    "trip_sheet": "Trip sheet",
+    "add_to_calendar": "Add to your calendar",
+    "money": "Money",
+    "price": "Price",
+    "paid": "Paid",
+    "to_pay_now": "To pay now:",
+    "account_of": "Account of",
+    "reference": "Reference, exactly so",
+    "bank_app": "For the app of your bank",
+    "bank_code": "Payment code for a bank app: the same figures as above",
+    "ask_how": "Ask us how to pay; name the reference",
+    "looking": "We have your wishes and are looking for a day. You will find it here.",
+    "with_us": "Of yours, kept with us for another date:",
+    "who_comes": "Who comes",
+    "named_of": "{named} of {heads} named",
+    "one_unnamed": "person is not named yet.",
+    "many_unnamed": "people are not named yet.",
+    "name_somebody": "Name somebody",
+    "no_birthday": "date of birth missing",
+    "person_title": "Who comes along",
+    "given_name": "Given name",
+    "family_name": "Family name",
+    "born_on": "Date of birth",
+    "born_help": "Year, month, day: 1961-04-30. Ages decide what we plan.",
+    "born_wrong": "Write the date as year, month, day, such as 1961-04-30.",
+    "born_needed": "Give the date of birth; ages decide what we plan.",
+    "name_needed": "Give a name.",
+    "swims": "In the water",
+    "swims_unknown": "not told yet",
+    "swims_yes": "swims",
+    "swims_no": "does not swim",
+    "save": "Save",
+    "saved": "Saved.",
+    "back": "Back without saving",
+    "papers": "Papers",
+    "price_note": "Price note",
+    "paper_invoice": "Invoice",
+    "paper_credit_note": "Credit note",
+    "paper_payment": "Receipt",
+    "to_change": "Something to change?",
+    "ask_label": "What would you like to change?",
+    "ask_help": "Another day, more or fewer people. We answer; nothing changes by itself.",
+    "ask_us": "Ask us",
+    "you_asked": "Waits for our answer:",
+    "asked": "We have your question and answer it soon.",
+    "shut_title": "This page is shut",
+    "shut_unknown": (
+        "This address opens nothing. Perhaps a letter of it was lost on the way: open it once more "
+        "from our message."
+    ),
+    "shut_over": "This page has ended. Write to us and we send you a new link.",
+    "shut_revoked": "This link was taken back. Write to us and we send you a new one.",
+    "shut_too_many": (
+        "Too many tries from here. Wait ten minutes, then open the link from our message."
+    ),
+    "shut_else": "There is nothing at this address. Go back to your own page.",
+    "to_own_page": "To your own page",
+    "public_title": "Ask for a day on the shore",
+    "public_lead": (
+        "Tell us who comes and when; we answer with dates that the tide and the light allow, and a "
+        "price. Nothing is booked by asking."
+    ),
+    "who_are_you": "Who are you",
+    "what_like": "What would you like",
+    "mail": "Mail",
+    "phone": "Telephone",
+    "how_many": "How many of you",
+    "minors": "Of them under 18",
+    "which_day": "Which day",
+    "not_sure": "not sure yet",
+    "first_day": "First day that suits",
+    "last_day": "Last day that suits",
+    "wishes": "Anything we should know",
+    "wishes_help": "Please no health matters here: there is a safer place for them later.",
+    "leave_empty": "Leave this empty",
+    "send": "Send the question",
+    "reach": "Give a mail address or a telephone number to answer to.",
+    "flood": "That was a lot of questions. Please ring us, or wait ten minutes.",
+    "read_by": "What you write here is read by {guide} and used to answer you.",
+    "or_ring": "You can also ring",
+    "thanks_title": "Thank you",
+    "thanks": "We have your question. {guide} answers within a day or so, with dates and a price.",
+    "no_answer": "If you hear nothing, look among the unwanted mail, or ring",
+    "no_answer_mail": "If you hear nothing, look among the unwanted mail.",
+}
+
+_DE = {
+    "title": "{name}, Ihre Tage mit uns",
+    "party_of": "Personen:",
+    "skip": "Zum Inhalt",
+    "need": "nötig",
+    "guide_decides": (
+        "Zeiten von Gezeiten und Licht sind Vorhersagen; am Tag selbst entscheidet das Wort des "
+        "Guides am Ufer."
+    ),
+    "our_price": "Unser Preis für Sie",
+    "state_sent": "wartet auf Ihre Antwort",
+    "state_tentative": "für Sie reserviert",
+    "state_agreed": "vereinbart, noch nicht bestätigt",
+    "state_confirmed": "bestätigt",
+    "state_cancelled": "abgesagt",
+    "state_fished": "gefischt",
+    "state_paid": "bezahlt",
+    "state_part_paid": "teilweise bezahlt",
+    "state_unpaid": "zu zahlen",
+    "state_overdue": "überfällig",
+    "state_overpaid": "mehr bezahlt als verlangt",
+    "from_time": "ab",
+    "head": "Person",
+    "heads": "Personen",
+    "what": "Was",
+    "number": "Anzahl",
+    "each": "Je",
+    "amount": "Betrag",
+    "total": "Summe",
+    "tax": "Steuer",
+    "holds_tax": "Darin enthaltene Steuer:",
+    "tax_at": "zu",
+    "when_paid": "Wann gezahlt wird",
+    "by_day": "bis",
+    "if_plans_change": "Wenn sich etwas ändert",
+    "until_day": "bis",
+    "from_day": "ab",
+    "any_time": "jederzeit",
+    "we_call_off": (
+        "Sagen wir den Tag ab, wählen Sie: Ihr ganzes Geld zurück oder einen anderen Tag."
+    ),
+    "terms_of_day": "die Bedingungen des Tages",
+    "have_read": "Ich habe die Bedingungen oben für uns alle gelesen",
+    "read_first": "Lesen Sie zuerst die Bedingungen und setzen Sie dann den Haken.",
+    "yes_for": "Ja, wir nehmen es für",
+    "price_until": "Der Preis gilt bis",
+    "nothing_agreed": "Noch ist nichts vereinbart",
+    "ran_out": (
+        "Unser Preis für {offer} ist am {day} abgelaufen. Möchten Sie den Tag noch? Fragen Sie uns "
+        "unten."
+    ),
+    "agreed": "Vereinbart. Der Tag gehört Ihnen; unten steht, wie es weitergeht.",
+    "agreed_waits": (
+        "Danke. Ihr Ja und der Preis sind notiert. Auf unserer Seite ist noch etwas zu klären, "
+        "dann bestätigen wir Ihnen den Tag."
+    ),
+    "agreed_already": "Sie haben diesem Preis schon zugestimmt; es wurde nichts geändert.",
+    "day_waits": (
+        "Sie haben zugesagt und der Preis ist vereinbart. Auf unserer Seite ist noch etwas zu "
+        "klären; der Tag ist sicher, sobald hier bestätigt steht."
+    ),
+    "called_off_because": "Wir mussten diesen Tag absagen:",
+    "yours_of_it": "Davon gehört Ihnen:",
+    "must_move": "Davon kann nur auf einen anderen Tag gehen:",
+    "what_shall_we": "Was sollen wir damit tun?",
+    "send_back": "Zurückzahlen",
+    "keep_it": "Für einen anderen Tag behalten",
+    "kept": "Einbehalten",
+    "goes_back": "Geht an Sie zurück",
+    "goes_on": "Geht auf einen anderen Tag",
+    "noted": "Notiert. Wir kümmern uns darum.",
+    "no_choice": "Wählen Sie Geld zurück oder einen anderen Tag.",
+    "we_meet": "Wir treffen uns",
+    "back_by": "Spätestens zurück",
+    "you_are": "Personen",
+    "held_until": "Für Sie reserviert bis",
+    "trip_sheet": "Blatt für den Tag",
+    "add_to_calendar": "In Ihren Kalender",
+    "money": "Geld",
+    "price": "Preis",
+    "paid": "Bezahlt",
+    "to_pay_now": "Jetzt zu zahlen:",
+    "account_of": "Konto von",
+    "reference": "Verwendungszweck, genau so",
+    "bank_app": "Für die App Ihrer Bank",
+    "bank_code": "Zahlcode für eine Bank-App: dieselben Angaben wie oben",
+    "ask_how": "Fragen Sie uns, wie Sie zahlen; nennen Sie dabei",
+    "looking": "Wir kennen Ihre Wünsche und suchen einen Tag. Sie finden ihn dann hier.",
+    "with_us": "Ihr Guthaben bei uns für einen anderen Tag:",
+    "who_comes": "Wer mitkommt",
+    "named_of": "{named} von {heads} genannt",
+    "one_unnamed": "Person ist noch nicht genannt.",
+    "many_unnamed": "Personen sind noch nicht genannt.",
+    "name_somebody": "Jemanden nennen",
+    "no_birthday": "Geburtsdatum fehlt",
+    "person_title": "Wer mitkommt",
+    "given_name": "Vorname",
+    "family_name": "Nachname",
+    "born_on": "Geburtsdatum",
+    "born_help": "30.04.1961. Vom Alter hängt ab, was wir planen.",
+    "born_wrong": "Schreiben Sie das Datum als Tag, Monat, Jahr, etwa 30.04.1961.",
+    "born_needed": "Nennen Sie das Geburtsdatum; vom Alter hängt ab, was wir planen.",
+    "name_needed": "Nennen Sie einen Namen.",
+    "swims": "Im Wasser",
+    "swims_unknown": "noch nicht gesagt",
+    "swims_yes": "kann schwimmen",
+    "swims_no": "kann nicht schwimmen",
+    "save": "Speichern",
+    "saved": "Gespeichert.",
+    "back": "Zurück, ohne zu speichern",
+    "papers": "Unterlagen",
+    "price_note": "Preisangabe",
+    "paper_invoice": "Rechnung",
+    "paper_credit_note": "Gutschrift",
+    "paper_payment": "Quittung",
+    "to_change": "Soll sich etwas ändern?",
+    "ask_label": "Was möchten Sie ändern?",
+    "ask_help": (
+        "Einen anderen Tag, mehr oder weniger Personen. Wir antworten; von selbst ändert sich "
+        "nichts."
+    ),
+    "ask_us": "Fragen",
+    "you_asked": "Wartet auf unsere Antwort:",
+    "asked": "Ihre Frage ist angekommen; wir antworten bald.",
+    "shut_title": "Diese Seite ist geschlossen",
+    "shut_unknown": (
+        "Diese Adresse öffnet nichts. Vielleicht ging unterwegs ein Buchstabe verloren: Öffnen Sie "
+        "sie noch einmal aus unserer Nachricht."
+    ),
+    "shut_over": "Diese Seite ist abgelaufen. Schreiben Sie uns, dann senden wir einen neuen Link.",
+    "shut_revoked": (
+        "Dieser Link wurde zurückgezogen. Schreiben Sie uns, dann senden wir einen neuen."
+    ),
+    "shut_too_many": (
+        "Zu viele Versuche von hier. Warten Sie zehn Minuten und öffnen Sie dann den Link aus "
+        "unserer Nachricht."
+    ),
+    "shut_else": "Unter dieser Adresse gibt es nichts. Gehen Sie zurück auf Ihre eigene Seite.",
+    "to_own_page": "Zu Ihrer eigenen Seite",
+    "public_title": "Fragen Sie nach einem Tag an der Küste",
+    "public_lead": (
+        "Sagen Sie uns, wer kommt und wann; wir antworten mit Tagen, die Gezeiten und Licht "
+        "zulassen, und mit einem Preis. Fragen bucht noch nichts."
+    ),
+    "who_are_you": "Wer sind Sie?",
+    "what_like": "Was möchten Sie?",
+    "mail": "Mailadresse",
+    "phone": "Telefon",
+    "how_many": "Wie viele sind Sie?",
+    "minors": "Davon unter 18",
+    "which_day": "Welcher Tag",
+    "not_sure": "noch nicht sicher",
+    "first_day": "Erster Tag, der passt",
+    "last_day": "Letzter Tag, der passt",
+    "wishes": "Was sollten wir wissen?",
+    "wishes_help": ("Bitte nichts zur Gesundheit: Dafür gibt es später einen sichereren Ort."),
+    "leave_empty": "Lassen Sie dies leer",
+    "send": "Frage senden",
+    "reach": "Geben Sie eine Mailadresse oder Telefonnummer an, damit wir antworten können.",
+    "flood": "Das waren viele Fragen. Bitte rufen Sie uns an oder warten Sie zehn Minuten.",
+    "read_by": "Was Sie hier schreiben, liest {guide} und verwendet es, um Ihnen zu antworten.",
+    "or_ring": "Sie können auch anrufen:",
+    "thanks_title": "Danke",
+    "thanks": (
+        "Ihre Frage ist angekommen. {guide} antwortet in etwa einem Tag, mit Tagen und einem Preis."
+    ),
+    "no_answer": "Hören Sie nichts, sehen Sie im Spam-Ordner nach oder rufen Sie an:",
+    "no_answer_mail": "Hören Sie nichts, sehen Sie im Spam-Ordner nach.",
+}
+
+EN = {key: sign_words.EN[key] for key in _SHARED} | _EN
+DE = {key: sign_words.DE[key] for key in _SHARED} | _DE
+WORDS: Mapping[str, Mapping[str, str]] = {"en": EN, "de": DE}
+
+
+def words_of(language: str) -> Mapping[str, str]:
+    """The words of a language, or English."""
+    return WORDS.get(language, EN)
