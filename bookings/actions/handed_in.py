@@ -1,0 +1,129 @@
+"""What a signer hands in, and the circumstances in which it was signed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
+
+from bookings.actions.health import HealthAnswers
+from bookings.models import Business, PaperSheet, Participant, Signature, SigningLink, TextKind
+from bookings.queries.signatures import PersonState
+from bookings.rules.signing import drawn_strokes, mark_of_strokes, typed_mark
+
+
+@dataclass(frozen=True, slots=True)
+class FormSigned:
+    """What a signer typed and drew. `once` is the same word for a second press of one button."""
+
+    signer_name: str
+    once: str
+    agrees: bool
+    intent: str
+    drawn: str = ""
+    typed: str = ""
+    photos: str = ""
+    health: HealthAnswers | None = None
+    relation: str = ""
+    contact_phone: str = ""
+    responsible: Participant | None = None
+    responsible_name: str = ""
+    copy_to: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """How it was signed: by which way, known by what, from where, seen by whom."""
+
+    method: str
+    identified_by: str
+    own_means: str
+    address: str = ""
+    agent: str = ""
+    sheet: PaperSheet | None = None
+    witness: str = ""
+
+
+def by_link(link: SigningLink, *, address: str, agent: str) -> Circumstances:
+    """Signed on a private link, at home or on the guide's phone."""
+    if link.way == SigningLink.Way.PHONE:
+        return Circumstances(
+            method=Signature.Method.PHONE,
+            identified_by="in person by the guide, at the meeting point",
+            own_means=f"the guide's phone, handed over with link {link.pk}",
+            address=address,
+            agent=agent,
+            witness=_guide_name(),
+        )
+    sent_to = f"sent to {link.sent_to}" if link.sent_to else "handed over by the guide"
+    return Circumstances(
+        method=Signature.Method.LINK,
+        identified_by=f"private link {sent_to}",
+        own_means=f"link {link.pk} of {link.made_at.day} {link.made_at:%B %Y}",
+        address=address,
+        agent=agent,
+    )
+
+
+def _guide_name() -> str:
+    return Business.objects.values_list("guide_name", flat=True).first() or ""
+
+
+def checked_mark(
+    form: FormSigned, how: Circumstances, state: PersonState, kinds: set[str]
+) -> tuple[str, str]:
+    """The kind of mark and the mark itself; every gap of the form is told at once."""
+    wrong = _gaps(form, state, kinds)
+    kind, mark = "", ""
+    try:
+        kind, mark = _mark(form, how)
+    except ValueError as refusal:
+        wrong["drawn" if form.drawn else "typed"] = str(refusal)
+    if wrong:
+        raise ValidationError(wrong)
+    return kind, mark
+
+
+def _mark(form: FormSigned, how: Circumstances) -> tuple[str, str]:
+    if how.sheet is not None:
+        return "paper", how.sheet.sha256
+    if form.drawn:
+        return "drawn", mark_of_strokes(drawn_strokes(form.drawn))
+    if not form.typed.strip():
+        raise ValueError("Draw your signature or type your name.")
+    return "typed", typed_mark(form.typed)
+
+
+def _gaps(form: FormSigned, state: PersonState, kinds: set[str]) -> dict[str, str]:
+    wrong: dict[str, str] = {}
+    try:
+        typed_mark(form.signer_name)
+    except ValueError as refusal:
+        wrong["signer_name"] = str(refusal)
+    if not form.agrees:
+        wrong["agrees"] = "Tick this to sign here, or ask the guide for paper."
+    if TextKind.PHOTOS in kinds and form.photos not in Signature.Answer.values:
+        wrong["photos"] = "Say yes or no; either answer is fine."
+    if TextKind.HEALTH in kinds and form.health is None:
+        wrong["allergy"] = "Answer the health questions."
+    if state.minor:
+        wrong |= _guardian_gaps(form, state)
+    try:
+        validate_email(form.copy_to or "nobody@example.org")
+    except ValidationError:
+        wrong["copy_to"] = "This is no mail address."
+    return wrong
+
+
+def _guardian_gaps(form: FormSigned, state: PersonState) -> dict[str, str]:
+    wrong = {}
+    if not form.relation.strip():
+        wrong["relation"] = "Say what you are to the minor: mother, father, legal guardian."
+    if not form.contact_phone.strip():
+        wrong["contact_phone"] = "Give a number on which you can be reached on the day."
+    if form.responsible is None and not form.responsible_name.strip():
+        wrong["responsible"] = "Say which adult stays responsible for them minute by minute."
+    elif form.responsible is not None and form.responsible.pk == state.person.pk:
+        wrong["responsible"] = "Nobody is responsible for themselves under age."
+    return wrong

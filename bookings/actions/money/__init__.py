@@ -1,0 +1,1 @@
+"""Writes about money: billed, paid, given back, written off. Only ever added."""

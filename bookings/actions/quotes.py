@@ -1,0 +1,226 @@
+"""Writes about prices in writing: drafted, sent, accepted, lapsed."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from bookings.actions.agreed import tell_agreed
+from bookings.actions.money.invoices import invoice_deposit
+from bookings.actions.money.payments import transfer
+from bookings.actions.parties import lock_parties
+from bookings.actions.trips import cancel_booking, confirm_booking, hold_places
+from bookings.models import Booking, Business, Offer, OfferExtra, Party, Quote, QuoteLine
+from bookings.queries.money import on_account
+from bookings.rules import prices
+from bookings.rules.states import QuoteState, checked_quote_move
+from bookings.sheets.letterhead import both_sides
+from bookings.sheets.pricing import Priced, price_offer
+from bookings.sheets.pricing import offer_price as offer_price  # read by the cost sheets
+
+VALID_FOR = datetime.timedelta(days=5)  # house default
+
+
+@transaction.atomic
+def draft_quote(
+    *,
+    party: Party,
+    offer: Offer,
+    heads: int,
+    children: int = 0,
+    extras: Sequence[OfferExtra] = (),
+    given_up: Sequence[prices.Extra] = (),
+    booking: Booking | None = None,
+    cost_estimate: dict[str, Any] | None = None,
+    valid_until: datetime.datetime | None = None,
+    at: datetime.datetime | None = None,
+) -> Quote:
+    """A price note with frozen lines; what the offer says later changes nothing in it."""
+    at = at or timezone.now()
+    if party.state != Party.State.OPEN:
+        raise ValidationError("This case is closed. Open it again before you write a price.")
+    try:
+        priced = price_offer(
+            offer,
+            business=Business.objects.get(),
+            heads=heads,
+            children=children,
+            extras=extras,
+            given_up=given_up,
+        )
+    except ValueError as refusal:
+        raise ValidationError(str(refusal)) from None
+    return write_quote(
+        priced,
+        party=party,
+        offer=offer,
+        heads=heads,
+        children=children,
+        booking=booking,
+        cost_estimate=cost_estimate or {},
+        valid_until=valid_until,
+        at=at,
+    )
+
+
+def write_quote(
+    priced: Priced,
+    *,
+    party: Party,
+    offer: Offer,
+    at: datetime.datetime,
+    status: str = Quote.Status.DRAFT,
+    valid_until: datetime.datetime | None = None,
+    **facts: Any,
+) -> Quote:
+    """A price worked out already, written down; `status` accepted for what was agreed by word."""
+    answered = at if status == Quote.Status.ACCEPTED else None
+    business = Business.objects.get()
+    quote = Quote(
+        party=party,
+        offer=offer,
+        offer_name=offer.name,
+        offer_summary=offer.summary,
+        status=status,
+        made_at=at,
+        sent_at=answered,
+        answered_at=answered,
+        valid_until=valid_until or at + VALID_FOR,
+        currency=priced.currency,
+        total=priced.total,
+        deposit=priced.deposit,
+        tax=priced.tax.tax,
+        tax_included=business.tax_basis == Business.TaxBasis.INCLUSIVE,
+        terms=priced.terms
+        | {"letterhead": both_sides(business, party.client), "supplied": offer.supplied}
+        | trip_day(facts.get("booking"), business),
+        **facts,
+    )
+    quote.full_clean()
+    quote.save()
+    QuoteLine.objects.bulk_create(_lines(quote, priced))
+    return quote
+
+
+def trip_day(booking: Booking | None, business: Business) -> dict[str, str]:
+    """The day a price is for, as a price note keeps it."""
+    if booking is None:
+        return {}
+    return {"trip_on": booking.trip.starts_at.astimezone(business.tz).date().isoformat()}
+
+
+def _lines(quote: Quote, priced: Priced) -> list[QuoteLine]:
+    return [
+        QuoteLine(
+            quote=quote,
+            position=position,
+            text=line.label,
+            quantity=line.quantity,
+            unit_price=line.unit_price,
+            amount=line.amount,
+            tax_percent=rate,
+        )
+        for position, (line, rate) in enumerate(
+            zip(priced.lines, priced.rates, strict=True), start=1
+        )
+    ]
+
+
+@transaction.atomic
+def send_quote(*, quote: Quote, at: datetime.datetime | None = None) -> Quote:
+    """From here on the price stands; its lines never change again."""
+    quote = _moved(quote, QuoteState.SENT)
+    quote.sent_at = at or timezone.now()
+    if quote.valid_until <= quote.sent_at:
+        raise ValidationError("This price note has run out already. Draft a new one.")
+    quote.full_clean()
+    quote.save()
+    return quote
+
+
+@transaction.atomic
+def accept_quote(
+    *, quote: Quote, read_text: str = "", at: datetime.datetime | None = None
+) -> Quote:
+    """The party says yes: the price is agreed, and the hold that goes with it is confirmed.
+
+    Something may still stop the day itself: see `confirm_booking`.
+    `read_text` is the fingerprint of the day terms that the client had before them.
+    """
+    at = at or timezone.now()
+    lock_parties([quote.party_id])
+    quote = _moved(quote, QuoteState.ACCEPTED)
+    if quote.valid_until <= at:
+        raise ValidationError("This price note has run out. Ask for a new one.")
+    quote.answered_at = at
+    if read_text:
+        quote.terms = quote.terms | {"read_text": read_text}
+    if quote.booking:
+        quote.booking = _still_held(quote, quote.booking, at)
+    quote.full_clean()
+    quote.save()
+    if quote.booking:
+        booking = confirm_booking(booking=quote.booking, at=at)
+        booking.price, booking.deposit = quote.total, quote.deposit
+        booking.agreed_on = at.astimezone(Business.objects.get().tz).date()
+        booking.save(update_fields=["price", "deposit", "agreed_on"])
+        quote.booking = booking
+        bill_first(booking, at)
+        tell_agreed(trip_pk=booking.trip_id, at=at)
+    return quote
+
+
+def bill_first(booking: Booking, at: datetime.datetime) -> None:
+    """The first invoice goes out with the yes; money that stood on account pays into it."""
+    if booking.price:
+        invoice_deposit(booking=booking, at=at)
+    there = min(on_account(booking.party), booking.price or Decimal(0))
+    if there > 0:
+        transfer(
+            party=booking.party,
+            amount=there,
+            giver=None,
+            taker=booking,
+            reason="Stood on account",
+            at=at,
+        )
+
+
+def _still_held(quote: Quote, booking: Booking, at: datetime.datetime) -> Booking:
+    """The hold, taken anew where it ended before the price did and nobody took the places."""
+    if booking.status != Booking.Status.CANCELLED:
+        return booking
+    return hold_places(party=quote.party, trip=booking.trip, heads=quote.heads, at=at)
+
+
+@transaction.atomic
+def lapse_quotes(*, at: datetime.datetime) -> int:
+    """Price notes whose time has run out, with the holds they rest on; how many there were."""
+    due = Quote.objects.select_for_update().filter(
+        status__in=[Quote.Status.DRAFT, Quote.Status.SENT], valid_until__lte=at
+    )
+    count = 0
+    for quote in due:
+        quote.status = Quote.Status.LAPSED
+        quote.save(update_fields=["status"])
+        booking = quote.booking
+        if booking and booking.status == Booking.Status.TENTATIVE:
+            cancel_booking(booking=booking, at=at)
+        count += 1
+    return count
+
+
+def _moved(quote: Quote, to: QuoteState) -> Quote:
+    quote = Quote.objects.select_for_update(of=("self",)).get(pk=quote.pk)
+    try:
+        checked_quote_move(QuoteState(quote.status), to)
+    except ValueError as refusal:
+        raise ValidationError(str(refusal)) from None
+    quote.status = to.value
+    return quote

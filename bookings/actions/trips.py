@@ -1,0 +1,301 @@
+"""Writes about the day that is sold: planned, booked, moved, called off, fished.
+
+A place is taken by one conditional UPDATE of `Trip.places_taken`: the database decides who gets
+the last one, however many ask at once.
+"""
+
+from __future__ import annotations
+
+import datetime
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
+from django.db.models import F
+from django.utils import timezone
+
+from bookings.actions.money.settlements import settle
+from bookings.actions.parties import lock_parties
+from bookings.models import Booking, Business, Offer, Party, Settlement, Trip
+from bookings.models.trip import FIRST_INSTANT
+from bookings.queries.stops import trip_stops
+from bookings.rules.states import BookingState, TripState, checked_booking_move, checked_trip_move
+
+HOLD = datetime.timedelta(hours=48)  # house default; trade practice asks 24 to 72 hours
+
+
+@transaction.atomic
+def plan_trip(
+    *,
+    offer: Offer,
+    starts_at: datetime.datetime,
+    ends_at: datetime.datetime,
+    meeting_place: str,
+    meeting_latitude: float | None = None,
+    meeting_longitude: float | None = None,
+    places: int | None = None,
+    note: str = "",
+    at: datetime.datetime | None = None,
+) -> Trip:
+    """A new day for sale, tentative until somebody confirms it."""
+    _check_span(starts_at, ends_at)
+    trip = Trip(
+        offer=offer,
+        starts_at=starts_at,
+        ends_at=ends_at,
+        meeting_place=meeting_place,
+        meeting_latitude=meeting_latitude,
+        meeting_longitude=meeting_longitude,
+        places=offer.places if places is None else places,
+        note=note,
+        changed_at=at or timezone.now(),
+    )
+    trip.full_clean()
+    trip.save()
+    return trip
+
+
+def _check_span(starts_at: datetime.datetime, ends_at: datetime.datetime) -> None:
+    if starts_at < FIRST_INSTANT:
+        raise ValidationError(
+            {"starts_at": f"The year {starts_at.year} is long past. Check the date."}
+        )
+    if ends_at <= starts_at:
+        raise ValidationError({"ends_at": "The day ends before it begins. Check both times."})
+    if ends_at - starts_at > datetime.timedelta(hours=36):
+        raise ValidationError({"ends_at": "A trip lasts 36 hours at most. Check both times."})
+
+
+@transaction.atomic
+def change_trip(
+    *,
+    trip: Trip,
+    starts_at: datetime.datetime,
+    ends_at: datetime.datetime,
+    meeting_place: str,
+    meeting_latitude: float | None = None,
+    meeting_longitude: float | None = None,
+    places: int,
+    note: str = "",
+    at: datetime.datetime | None = None,
+) -> Trip:
+    """Change a trip. A new time or place raises SEQUENCE: RFC 5546 section 2.1.4."""
+    trip = Trip.objects.select_for_update().select_related("offer").get(pk=trip.pk)
+    _check_span(starts_at, ends_at)
+    if places < trip.places_taken:
+        raise ValidationError(
+            {"places": f"{trip.places_taken} places are taken already; {places} would be too few."}
+        )
+    told = (starts_at, ends_at, meeting_place, meeting_latitude, meeting_longitude)
+    before = (
+        trip.starts_at,
+        trip.ends_at,
+        trip.meeting_place,
+        trip.meeting_latitude,
+        trip.meeting_longitude,
+    )
+    trip.starts_at, trip.ends_at, trip.meeting_place = starts_at, ends_at, meeting_place
+    trip.meeting_latitude, trip.meeting_longitude = meeting_latitude, meeting_longitude
+    trip.places, trip.note = places, note
+    if told != before:
+        trip.sequence += 1
+    trip.changed_at = at or timezone.now()
+    trip.full_clean()
+    trip.save()
+    return trip
+
+
+@transaction.atomic
+def move_trip_state(
+    *, trip: Trip, to: TripState, reason: str = "", at: datetime.datetime | None = None
+) -> Trip:
+    """Confirm, call off or close a trip; the moves allowed stand in `rules.states`.
+
+    A day called off gives every party its place back, with all that it paid.
+    """
+    at = at or timezone.now()
+    if to is TripState.CANCELLED and not reason.strip():
+        raise ValidationError({"reason": "Say why the day is called off; the parties will ask."})
+    live = _locked_live(trip) if to is TripState.CANCELLED else []
+    trip = Trip.objects.select_for_update().get(pk=trip.pk)
+    try:
+        checked_trip_move(TripState(trip.status), to)
+    except ValueError as refusal:
+        raise ValidationError(str(refusal)) from None
+    trip.status = to.value
+    trip.cancelled_reason = reason.strip() if to is TripState.CANCELLED else ""
+    trip.sequence += 1  # STATUS changed: RFC 5546 section 2.1.4
+    trip.changed_at = at
+    trip.full_clean()
+    trip.save()
+    for booking in live:
+        cancel_booking(booking=booking, at=at)
+    trip.refresh_from_db(fields=["places_taken"])
+    return trip
+
+
+def _locked_live(trip: Trip) -> list[Booking]:
+    """The live bookings of a trip, their parties and themselves locked before the trip is."""
+    live = Booking.objects.filter(trip=trip).exclude(status=Booking.Status.CANCELLED).order_by("pk")
+    lock_parties(live.values_list("party_id", flat=True))
+    return list(live.select_for_update())
+
+
+@transaction.atomic
+def hold_places(
+    *,
+    party: Party,
+    trip: Trip,
+    heads: int,
+    price: Decimal | None = None,
+    hold_until: datetime.datetime | None = None,
+    at: datetime.datetime | None = None,
+) -> Booking:
+    """Hold places on a trip for a party until they answer or the hold ends by itself."""
+    at = at or timezone.now()
+    release_lapsed_holds(at=at, trip=trip)
+    if heads < 1:
+        raise ValidationError({"heads": "A booking is for one person at least."})
+    if party.state != Party.State.OPEN:
+        raise ValidationError("This case is closed. Open it again before you book.")
+    if not trip.offer.shared and _other_party_on(trip, party):
+        raise ValidationError(
+            f"{trip.offer} is for one party a day, and this day has one. Choose another day."
+        )
+    take_places(trip, heads)
+    booking = Booking(
+        party=party,
+        trip=trip,
+        heads=heads,
+        status=Booking.Status.TENTATIVE,
+        hold_until=hold_until or at + HOLD,
+        booked_at=at,
+        price=price,
+        currency=Business.objects.values_list("currency", flat=True).get(),
+    )
+    booking.full_clean(validate_constraints=False)
+    try:
+        with transaction.atomic():
+            booking.save()
+    except IntegrityError:
+        raise ValidationError("This party is on this trip already.") from None
+    trip.refresh_from_db(fields=["places_taken"])
+    return booking
+
+
+def _other_party_on(trip: Trip, party: Party) -> bool:
+    # Locked, so that two parties asking at once for an unshared day queue here.
+    Trip.objects.select_for_update().get(pk=trip.pk)
+    return (
+        Booking.objects.filter(trip=trip)
+        .exclude(status=Booking.Status.CANCELLED)
+        .exclude(party=party)
+        .exists()
+    )
+
+
+def take_places(trip: Trip, heads: int) -> None:
+    """Take places, or refuse with what is left."""
+    taken = (
+        Trip.objects.filter(
+            pk=trip.pk,
+            status__in=[Trip.Status.TENTATIVE, Trip.Status.CONFIRMED],
+            places_taken__lte=F("places") - heads,
+        )
+        .order_by()
+        .update(places_taken=F("places_taken") + heads)
+    )
+    if taken:
+        return
+    trip.refresh_from_db()
+    if trip.status in {Trip.Status.CANCELLED, Trip.Status.FISHED}:
+        raise ValidationError(f"This trip is {trip.get_status_display()}: nothing can be booked.")
+    left = max(trip.places_left, 0)
+    raise ValidationError(
+        {
+            "heads": f"Only {left} of {trip.places} places are left, and {heads} are asked for. "
+            "Choose another day or a smaller party."
+            if left
+            else f"All {trip.places} places of this trip are taken. Choose another day."
+        }
+    )
+
+
+@transaction.atomic
+def confirm_booking(*, booking: Booking, at: datetime.datetime | None = None) -> Booking:
+    """The party has said yes: the hold becomes a booking, and a tentative trip is confirmed.
+
+    A trip that something stops stays tentative: what is agreed stands, and the guide confirms the
+    day when nothing stops it any more.
+    """
+    at = at or timezone.now()
+    booking = Booking.objects.select_for_update().select_related("trip").get(pk=booking.pk)
+    try:
+        checked_booking_move(BookingState(booking.status), BookingState.CONFIRMED)
+    except ValueError as refusal:
+        raise ValidationError(str(refusal)) from None
+    booking.status, booking.hold_until = Booking.Status.CONFIRMED, None
+    booking.full_clean()
+    booking.save()
+    if booking.trip.status == Trip.Status.TENTATIVE and not trip_stops(trip=booking.trip):
+        move_trip_state(trip=booking.trip, to=TripState.CONFIRMED, at=at)
+    return booking
+
+
+@transaction.atomic
+def cancel_booking(
+    *,
+    booking: Booking,
+    by: str = Settlement.By.GUIDE,
+    refilled: bool = False,
+    choice: str = Settlement.Choice.OPEN,
+    moved_to: Booking | None = None,
+    at: datetime.datetime | None = None,
+) -> Booking:
+    """Give the places back and settle the money by the ladder that was agreed.
+
+    `by` the client or the guide; `refilled` when somebody else took the place. Cancelled by the
+    guide, all that was paid is the client's. `choice` says what becomes of it, if it is known;
+    `moved_to` is the booking that takes it over.
+    """
+    at = at or timezone.now()
+    if booking.status != Booking.Status.TENTATIVE:
+        lock_parties([booking.party_id])
+    was, booking = booking.status, locked_booking(booking.pk)
+    if booking.status == Booking.Status.CONFIRMED != was:
+        raise ValidationError("This hold was confirmed a moment ago. Load the page again.")
+    try:
+        checked_booking_move(BookingState(booking.status), BookingState.CANCELLED)
+    except ValueError as refusal:
+        raise ValidationError(str(refusal)) from None
+    if booking.status == Booking.Status.CONFIRMED:
+        settle(booking=booking, by=by, refilled=refilled, choice=choice, moved_to=moved_to, at=at)
+    booking.status, booking.hold_until = Booking.Status.CANCELLED, None
+    booking.cancelled_at = at
+    booking.save(update_fields=["status", "hold_until", "cancelled_at"])
+    Trip.objects.filter(pk=booking.trip_id).update(places_taken=F("places_taken") - booking.heads)
+    return booking
+
+
+def locked_booking(pk: int) -> Booking:
+    return (
+        Booking.objects.select_for_update(of=("self",))
+        .select_related("party__client", "trip__offer__ladder")
+        .prefetch_related("quotes__lines")
+        .get(pk=pk)
+    )
+
+
+@transaction.atomic
+def release_lapsed_holds(*, at: datetime.datetime, trip: Trip | None = None) -> int:
+    """Give back the places of holds that have ended; how many there were."""
+    lapsed = Booking.objects.select_for_update().filter(
+        status=Booking.Status.TENTATIVE, hold_until__lte=at
+    )
+    if trip is not None:
+        lapsed = lapsed.filter(trip=trip)
+    count = 0
+    for booking in lapsed:
+        cancel_booking(booking=booking, at=at)
+        count += 1
+    return count
