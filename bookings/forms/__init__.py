@@ -1,0 +1,1 @@
+"""The forms of the bookings house: what was typed, read and shown again."""

@@ -1,0 +1,131 @@
+"""The forms of messages: words, rules, quiet hours, a test, an answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crispy_forms.layout import Layout
+from django import forms
+
+from bookings.forms.layout import PlainForm, framed
+
+
+class _PicturesInput(forms.ClearableFileInput):
+    allow_multiple_selected = True
+
+
+class PicturesField(forms.FileField):
+    """Several files at once."""
+
+    widget = _PicturesInput(attrs={"accept": "image/*"})
+
+    def clean(self, data: Any, initial: Any = None) -> list[Any]:
+        many = data if isinstance(data, list) else [data] if data else []
+        return [super(PicturesField, self).clean(one, initial) for one in many]
+
+
+class WordsForm(PlainForm):
+    """Subject and text, with named fields in curly brackets."""
+
+    subject = forms.CharField(max_length=200)
+    body = forms.CharField(
+        label="Text", max_length=5000, strip=False, widget=forms.Textarea(attrs={"rows": 16})
+    )
+
+
+class HandForm(WordsForm):
+    """Words looked at before they go out; `once` keeps a second press from sending again."""
+
+    reason = forms.CharField(
+        label="Why, in your words",
+        required=False,
+        max_length=1000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="Stands where the text says {reason}.",
+    )
+    once = forms.UUIDField(widget=forms.HiddenInput)
+    field_order = ["reason", "subject", "body", "once"]
+
+
+class ThanksForm(HandForm):
+    """With what was caught and pictures of the day. Pictures are chosen last: a browser does not
+    keep them through a look."""
+
+    catch = forms.CharField(
+        label="What was caught, one line each",
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 4}),
+        help_text="Stands where the text says {catch}.",
+    )
+    photos = PicturesField(
+        label="Pictures of the day",
+        required=False,
+        help_text="Up to six, to everybody; only of people who agreed. Choose them right before "
+        "you send.",
+    )
+    reason = None  # type: ignore[assignment]  # a day fished needs no why
+    field_order = ["catch", "subject", "body", "photos", "once"]
+
+
+class StatementForm(HandForm):
+    """The words around a statement of account."""
+
+    reason = None  # type: ignore[assignment]  # the account speaks for itself
+
+
+class ComingForm(PlainForm):
+    """Whether somebody comes, with a word beside it."""
+
+    answer = forms.ChoiceField(
+        choices=[("ACCEPTED", "yes"), ("TENTATIVE", "not sure"), ("DECLINED", "no")],
+        error_messages={"required": "Say yes, no or not sure."},
+    )
+    comment = forms.CharField(required=False, max_length=300)
+
+
+class RuleForm(PlainForm):
+    """Whether a kind goes out by itself, and when."""
+
+    automatic = forms.BooleanField(label="Goes out by itself", required=False)
+    hours = forms.IntegerField(label="Hours", min_value=0, max_value=1440)
+
+
+class QuietForm(PlainForm):
+    quiet_from = forms.TimeField(
+        label="Quiet from", widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M")
+    )
+    quiet_until = forms.TimeField(
+        label="Quiet until",
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        help_text="Go, hold, call off and overdue are told at any hour.",
+    )
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        self.helper = framed(Layout("quiet_from", "quiet_until"), "Save")
+
+
+class TestMailForm(PlainForm):
+    address = forms.EmailField(
+        label="Send a test to", help_text="Sent now, with a real connection."
+    )
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        self.helper = framed(Layout("address"), "Send it now")
+
+
+class AnswerForm(PlainForm):
+    """A mail that answers an invitation, as its source."""
+
+    mail = forms.CharField(
+        label="The whole mail, as its source",
+        max_length=200_000,
+        widget=forms.Textarea(attrs={"rows": 12}),
+        help_text="In the mail program: show source, copy all of it.",
+    )
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        self.helper = framed(Layout("mail"), "Read the answer")
