@@ -1,0 +1,1 @@
+"""One command a file; each shares its questions and actions with the pages."""
