@@ -1,0 +1,1 @@
+"""What is agreed with people: offers, clients, parties, trips, bookings, quotes."""
