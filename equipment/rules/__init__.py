@@ -1,0 +1,1 @@
+"""Pure rules of things: packs, line, service, wear."""

@@ -1,0 +1,51 @@
+"""Line on a reel: capacity, classes, drag and leader, metres left and what to do with them."""
+
+from equipment.rules.line.metres import (
+    LineAdvice,
+    LineVerdict,
+    TripsLeft,
+    line_advice,
+    line_left_m,
+    line_need_m,
+    line_reach_m,
+    line_trips_left,
+)
+from equipment.rules.line.tackle import (
+    DragBand,
+    KnotBand,
+    LineClass,
+    LineMaterial,
+    backing_length_m,
+    drag_band,
+    drag_rise_ratio,
+    knotted_line_kg,
+    line_capacity_m,
+    line_class,
+    line_classes,
+    shock_leader_kg,
+    shock_leader_length_m,
+)
+
+__all__ = [
+    "DragBand",
+    "KnotBand",
+    "LineAdvice",
+    "LineClass",
+    "LineMaterial",
+    "LineVerdict",
+    "TripsLeft",
+    "backing_length_m",
+    "drag_band",
+    "drag_rise_ratio",
+    "knotted_line_kg",
+    "line_advice",
+    "line_capacity_m",
+    "line_class",
+    "line_classes",
+    "line_left_m",
+    "line_need_m",
+    "line_reach_m",
+    "line_trips_left",
+    "shock_leader_kg",
+    "shock_leader_length_m",
+]
