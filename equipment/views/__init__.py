@@ -1,0 +1,1 @@
+"""Pages of gear: fetch, bind the form, call one action, lead on."""
