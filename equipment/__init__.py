@@ -1,0 +1,1 @@
+"""Things: craft, flight packs, reels and line, kit, and their use."""
