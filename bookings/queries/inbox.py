@@ -6,7 +6,7 @@ import datetime
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from django.db.models import Count, F, Q, QuerySet
+from django.db.models import Count, F, Q
 
 from bookings.models import (
     Ask,
@@ -22,7 +22,12 @@ from bookings.models import (
 from bookings.queries.money import exact_sum
 
 _NOTHING = Decimal(0)
+# A filter takes so many numbers at a time.
+_AT_ONCE = 500
+_NOTE = ("party", "status", "made_at", "valid_until", "booking", "terms__balance_days")
 _COLUMNS = (
+    "party",
+    "trip__starts_at",
     "pk",
     "status",
     "price",
@@ -72,68 +77,79 @@ class OpenCase:
 
 def open_cases(*, at: datetime.datetime) -> list[OpenCase]:
     """Every case that is open, or that waits for an answer although it is closed."""
-    cases = {
-        pk: OpenCase(pk, asked_at, heads)
-        for pk, asked_at, heads in _parties().values_list("pk", "asked_at", "heads")
-    }
-    wanted = Q(party__in=_parties().order_by().values("pk"))
-    _add_words(cases, wanted, at)
-    _add_bookings(cases, wanted)
-    _add_money(cases, wanted)
+    asks = _asks()
+    choices = _choices()
+    columns = ("pk", "asked_at", "heads")
+    rows = list(Party.objects.filter(state=Party.State.OPEN).values_list(*columns))
+    closed = sorted((asks.keys() | choices.keys()) - {pk for pk, *_ in rows})
+    wanted = [Q(party__state=Party.State.OPEN)]
+    for some in (closed[n : n + _AT_ONCE] for n in range(0, len(closed), _AT_ONCE)):
+        rows += Party.objects.filter(pk__in=some).values_list(*columns)
+        wanted.append(Q(party__in=some))
+    cases = {pk: OpenCase(pk, asked_at, heads) for pk, asked_at, heads in rows}
+    for pk, since in asks.items():
+        cases[pk].ask_since = since
+    for pk, (since, theirs) in choices.items():
+        cases[pk].choice_since, cases[pk].theirs = since, theirs
+    for which in wanted:
+        days = _add_words(cases, which, at)
+        _add_bookings(cases, which, days)
+        _add_money(cases, which)
     return list(cases.values())
 
 
-def _parties() -> QuerySet[Party]:
-    # A union, not an OR: each part goes by its own index instead of reading every party there is.
-    unanswered = Ask.objects.order_by().filter(answered_at=None).values("party")
-    choosing = (
-        Settlement.objects.order_by()
-        .filter(choice=Settlement.Choice.OPEN, paid__gt=F("kept"))
-        .values("booking__party")
+def _asks() -> dict[int, datetime.datetime]:
+    """Since when a party waits for an answer, the oldest of its questions."""
+    return dict(
+        Ask.objects.filter(answered_at=None).order_by("-asked_at").values_list("party", "asked_at")
     )
-    still_open = Party.objects.order_by().filter(state=Party.State.OPEN).values("pk")
-    return Party.objects.filter(pk__in=still_open.union(unanswered, choosing))
 
 
-def _add_words(cases: dict[int, OpenCase], wanted: Q, at: datetime.datetime) -> None:
-    """Names, questions, places waited for, and the newest price note of each."""
+def _choices() -> dict[int, tuple[datetime.datetime, Decimal]]:
+    """Who has still to say what becomes of the money of a called-off day: since when, how much."""
+    rows = Settlement.objects.filter(choice=Settlement.Choice.OPEN, paid__gt=F("kept"))
+    found: dict[int, tuple[datetime.datetime, Decimal]] = {}
+    for party, since, paid, kept in rows.values_list(
+        "booking__party", "settled_at", "paid", "kept"
+    ):
+        found[party] = since, found.get(party, (since, _NOTHING))[1] + paid - kept
+    return found
+
+
+def _add_words(
+    cases: dict[int, OpenCase], wanted: Q, at: datetime.datetime
+) -> dict[int, int | None]:
+    """Names, places waited for and the newest price note of each.
+
+    Gives the days of payment that were agreed, by booking.
+    """
     named = Participant.objects.order_by().filter(wanted).values_list("party")
     for pk, count in named.annotate(count=Count("pk")):
         cases[pk].named = count
-    asks = Ask.objects.filter(wanted, answered_at=None).order_by("-asked_at")
-    for pk, since in asks.values_list("party", "asked_at"):
-        cases[pk].ask_since = since  # the oldest one comes last
     waiting = Waiting.objects.filter(wanted, outcome=Waiting.Outcome.WAITS).order_by("-asked_at")
     for pk, since in waiting.values_list("party", "asked_at"):
         cases[pk].waits_since = since
+    days: dict[int, int | None] = {}
     notes = Quote.objects.filter(wanted).order_by("made_at", "pk")
-    for pk, status, made_at, until in notes.values_list(
-        "party", "status", "made_at", "valid_until"
-    ):
+    for pk, status, made_at, until, booking, agreed in notes.values_list(*_NOTE):
         run_out = status == Quote.Status.SENT and until <= at
         cases[pk].quote = Quote.Status.LAPSED if run_out else status
         cases[pk].quote_at = made_at
+        if status == Quote.Status.ACCEPTED and booking is not None:
+            days[booking] = agreed
+    return days
 
 
-def _add_bookings(cases: dict[int, OpenCase], wanted: Q) -> None:
+def _add_bookings(cases: dict[int, OpenCase], wanted: Q, days: dict[int, int | None]) -> None:
     """Bookings, newest last, with the days of payment of the price note they stand on."""
-    agreed = Quote.objects.filter(wanted, status=Quote.Status.ACCEPTED, booking__isnull=False)
-    days = dict(agreed.order_by("answered_at", "pk").values_list("booking", "terms__balance_days"))
-    rows = Booking.objects.filter(wanted).order_by("pk")
-    for row in rows.values(*_COLUMNS, "party", starts_at=F("trip__starts_at")):
-        party = row.pop("party")
-        row |= {"price": row["price"] or _NOTHING, "deposit": row["deposit"] or _NOTHING}
-        cases[party].bookings.append(BookedCase(**row, balance_days=days.get(row["pk"])))
-    chosen = Settlement.objects.filter(
-        booking__party__in=_parties().order_by().values("pk"),
-        choice=Settlement.Choice.OPEN,
-        paid__gt=F("kept"),
-    )
-    for party, since, paid, kept in chosen.values_list(
-        "booking__party", "settled_at", "paid", "kept"
+    for party, starts_at, pk, status, price, deposit, *rest in (
+        Booking.objects.filter(wanted).order_by("pk").values_list(*_COLUMNS)
     ):
-        cases[party].choice_since = since
-        cases[party].theirs += paid - kept
+        cases[party].bookings.append(
+            BookedCase(
+                pk, status, price or _NOTHING, deposit or _NOTHING, *rest, starts_at, days.get(pk)
+            )
+        )
 
 
 def _add_money(cases: dict[int, OpenCase], wanted: Q) -> None:

@@ -5,7 +5,7 @@ the minor unit of its currency, and a sum that is split adds up again to the las
 """
 
 from collections.abc import Sequence
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from fractions import Fraction
 from math import ceil, floor
@@ -29,6 +29,8 @@ _NO_MONEY = frozenset({"XAG", "XAU", "XBA", "XBB", "XBC", "XBD", "XDR", "XPD", "
     "XXX",
 }
 _KNOWN = frozenset(list_currencies())
+_STEPS = tuple(Decimal(1).scaleb(-digits) for digits in range(5))
+_ZERO_UNITS = tuple(Decimal(0).scaleb(-digits) for digits in range(5))
 
 
 class Rounding(StrEnum):
@@ -68,6 +70,9 @@ def rounded_money(
     Source: rounding half up is the house's rule [common practice]; digits from ISO 4217.
     """
     digits = minor_units(currency)
+    if type(amount) is Decimal and rounding is Rounding.HALF_UP and _is_ordinary(amount):
+        # The zero takes the sign off a rounded nothing.
+        return amount.quantize(_STEPS[digits], ROUND_HALF_UP) + _ZERO_UNITS[digits]
     return _in_units(_whole_units(_fraction(amount), digits, rounding), digits)
 
 
@@ -138,6 +143,11 @@ def _bearable(short: int, units: int, exact: Fraction) -> int:
     if exact < 0:
         return min(short, -units)
     return 0
+
+
+def _is_ordinary(amount: Decimal) -> bool:
+    """Whether the decimal arithmetic of the language rounds it without running out of digits."""
+    return amount.is_finite() and amount.adjusted() < 20
 
 
 def _whole_units(exact: Fraction, digits: int, rounding: Rounding) -> int:

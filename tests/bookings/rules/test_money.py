@@ -140,6 +140,15 @@ def test_a_difference_needs_a_line_to_stand_on() -> None:
 
 
 @given(
+    st.decimals(allow_nan=False, allow_infinity=False, min_value=-(10**30), max_value=10**30),
+    currencies,
+)
+def test_an_exact_fraction_and_a_decimal_round_alike(amount: Decimal, currency: str) -> None:
+    rounded = rounded_money(amount, currency)
+    assert str(rounded) == str(rounded_money(Fraction(amount), currency))
+
+
+@given(
     st.decimals(0, 100_000, places=3), st.integers(1, 999), st.sampled_from(["JPY", "EUR", "TND"])
 )
 def test_the_costing_room_rounds_as_this_one_does(cost: Decimal, uses: int, currency: str) -> None:
