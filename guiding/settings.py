@@ -248,6 +248,8 @@ GEAR_ZONE = "guiding.desk.queries.booked.desk_zone"
 # Bookings know no papers and no calendars: whom they ask what stops a day, whom they tell of a yes.
 BOOKINGS_TRIP_STOPS = "guiding.desk.sheets.safety.trip_stops"
 BOOKINGS_AGREED = "guiding.desk.actions.invites.calendars_of_agreed"
+# They know no fish either: who takes the names of people who are forgotten off other records.
+BOOKINGS_FORGOTTEN = "guiding.days.actions.catches.forget_people"
 
 CRISPY_TEMPLATE_PACK = "sandspike"
 CRISPY_ALLOWED_TEMPLATE_PACKS = ("sandspike",)
@@ -270,6 +272,9 @@ SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_SAMESITE = "Lax"
 CSRF_FAILURE_VIEW = "guiding.desk.views.errors.csrf_failure"
+# A report of an error goes where no key and no retention reaches: it tells lines of code alone.
+DEFAULT_EXCEPTION_REPORTER = "guiding.desk.views.reports.ClosedReporter"
+DEFAULT_EXCEPTION_REPORTER_FILTER = "guiding.desk.views.reports.ClosedFilter"
 CSRF_TRUSTED_ORIGINS = [PUBLIC_URL]
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = _https
 if _https:

@@ -22,6 +22,7 @@ from django.urls import reverse
 from django.utils import timezone, translation
 from django.utils.safestring import SafeString, mark_safe
 from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bookings.actions.money.settlements import choose
@@ -154,6 +155,7 @@ def client_accept(request: HttpRequest, party: Party, token: str, quote_pk: int)
     return _back(request, party, token, "agreed_waits" if waits else "agreed")
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 @own_page
 def client_person(
@@ -184,6 +186,7 @@ def client_person(
     return render(request, "bookings/client_person.html", context, status=status)
 
 
+@sensitive_post_parameters()
 @require_POST
 @own_page
 def client_ask(request: HttpRequest, party: Party, token: str) -> HttpResponse:

@@ -7,6 +7,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST, require_safe
 
 from bookings.actions.health import look_at_notes, set_guides
@@ -59,6 +60,7 @@ def health(request: HttpRequest, pk: int) -> HttpResponse:
     return _page(request, trip, people_and_notes(trip), shown=False)
 
 
+@sensitive_post_parameters()
 @require_POST
 def health_open(request: HttpRequest, pk: int) -> HttpResponse:
     """The words, once the look is on the log. A POST, so that nothing opens them by itself."""

@@ -11,6 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bookings.actions import parties as actions
@@ -55,6 +56,7 @@ def party_list(request: HttpRequest) -> HttpResponse:
     return render(request, "bookings/party_list.html", context)
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("bookings.add_party", raise_exception=True)
 def party_new(request: HttpRequest) -> HttpResponse:
@@ -99,6 +101,7 @@ def party(request: HttpRequest, pk: int, template: str = "bookings/party.html") 
     )
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("bookings.change_party", raise_exception=True)
 def party_edit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -115,6 +118,7 @@ def party_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return form_page(request, form, f"Wishes of {found.client}")
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("bookings.change_client", raise_exception=True)
 def client_edit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -134,6 +138,7 @@ def client_edit(request: HttpRequest, pk: int) -> HttpResponse:
     return form_page(request, form, f"Particulars of {found.client}")
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("bookings.change_participant", raise_exception=True)
 def person(request: HttpRequest, pk: int, person_pk: int | None = None) -> HttpResponse:

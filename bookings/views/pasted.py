@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from bookings.forms.people import EnquiryForm, PasteForm
@@ -15,6 +16,7 @@ from bookings.sheets.pasted import pasted_sheet
 from bookings.views.form_page import form_page, typed
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("bookings.add_party", raise_exception=True)
 def party_paste(request: HttpRequest) -> HttpResponse:

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone, translation
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from bookings.actions.parties import open_enquiry
@@ -26,6 +27,7 @@ _WISH = ("heads", "minors", "offer", "day_from", "day_until", "wishes")
 
 
 # Without the token against forged requests: there is no sign-in that somebody could misuse.
+@sensitive_post_parameters()
 @csrf_exempt
 @login_not_required
 @require_http_methods(["GET", "HEAD", "POST"])

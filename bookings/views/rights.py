@@ -12,6 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.text import slugify
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from bookings.actions.retention import carry_out, set_rule
@@ -24,6 +25,7 @@ from bookings.views.private import not_stored
 from bookings.views.records import download
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 @permission_required("bookings.answer_rights", raise_exception=True)
 def rights(request: HttpRequest) -> HttpResponse:
@@ -40,6 +42,7 @@ def rights(request: HttpRequest) -> HttpResponse:
     return not_stored(render(request, "bookings/rights_person.html", context))
 
 
+@sensitive_post_parameters()
 @require_POST
 @permission_required("bookings.answer_rights", raise_exception=True)
 def rights_file(request: HttpRequest) -> HttpResponse:
@@ -58,6 +61,7 @@ def rights_file(request: HttpRequest) -> HttpResponse:
     return download(content.encode(), f"person-{name}.json", "application/json")
 
 
+@sensitive_post_parameters()
 @require_POST
 @permission_required("bookings.answer_rights", raise_exception=True)
 def rights_erase(request: HttpRequest) -> HttpResponse:

@@ -56,6 +56,7 @@ def sign_start(
     )
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 @private_page
 def sign_birthday(

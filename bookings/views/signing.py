@@ -219,6 +219,7 @@ def signing_sheets(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "bookings/signing_sheets.html", context)
 
 
+@sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 def guardian_new(request: HttpRequest, pk: int, person_pk: int) -> HttpResponse:
     """A guardian from outside the party, who gets a link of their own."""

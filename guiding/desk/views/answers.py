@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from bookings.forms.messages import ComingForm
@@ -29,6 +30,7 @@ _MISSES, _SENDS = 30, 120
 
 # The link is the only key there is and no cookie is read: a token against forged requests would
 # guard nothing, and a browser that tells nobody where it comes from would have it refused.
+@sensitive_post_parameters()
 @csrf_exempt
 @login_not_required
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bookings.models import Business
@@ -115,6 +116,7 @@ def trip_choice(request: HttpRequest, pk: int) -> HttpResponse:
     return _assessment_page(request, file, form, SignForm(), status=422)
 
 
+@sensitive_post_parameters()
 @require_POST
 @permission_required("safety.change_signedassessment", raise_exception=True)
 def trip_sign(request: HttpRequest, pk: int) -> HttpResponse:
@@ -131,6 +133,7 @@ def trip_sign(request: HttpRequest, pk: int) -> HttpResponse:
     return _assessment_page(request, file, ChoiceForm(), form, status=422)
 
 
+@sensitive_post_parameters()
 @require_http_methods(_FORM)
 @permission_required("safety.change_daymarks", raise_exception=True)
 def trip_marks(request: HttpRequest, pk: int) -> HttpResponse:
@@ -187,6 +190,7 @@ def trip_child(request: HttpRequest, pk: int) -> HttpResponse:
     return render(request, "desk/safety_child.html", context)
 
 
+@sensitive_post_parameters()
 @require_http_methods(_FORM)
 @permission_required("safety.change_watch", raise_exception=True)
 def trip_watch(request: HttpRequest, pk: int) -> HttpResponse:

@@ -8,6 +8,7 @@ from django.contrib.auth.decorators import login_not_required, permission_requir
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from bookings.models import Business
@@ -17,6 +18,7 @@ from guiding.desk.actions.first_run import open_business
 from guiding.desk.forms import BusinessForm, FirstRunForm
 
 
+@sensitive_post_parameters()
 @login_not_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def first_run(request: HttpRequest) -> HttpResponse:

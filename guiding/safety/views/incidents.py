@@ -8,6 +8,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bookings.models import Business
@@ -55,6 +56,7 @@ def incident_erase(request: HttpRequest) -> HttpResponse:
     return lead_on(request, f"{gone} erased.", "incident_list")
 
 
+@sensitive_post_parameters()
 @require_http_methods(_FORM)
 @permission_required("safety.add_incident", raise_exception=True)
 def incident_new(request: HttpRequest) -> HttpResponse:
@@ -76,6 +78,7 @@ def _enter(request: HttpRequest, form: IncidentForm) -> Incident:
     return acts.enter_incident(business=business, by=request.user, **form.cleaned_data)
 
 
+@sensitive_post_parameters()
 @require_http_methods(_FORM)
 @permission_required("safety.change_incident", raise_exception=True)
 def incident(request: HttpRequest, pk: int) -> HttpResponse:
@@ -120,6 +123,7 @@ def incident_paper(request: HttpRequest, pk: int) -> HttpResponse:
     return download(incident_report_pdf(report), name, "application/pdf")
 
 
+@sensitive_post_parameters()
 @require_POST
 @permission_required("safety.change_incident", raise_exception=True)
 def incident_witness(request: HttpRequest, pk: int) -> HttpResponse:
@@ -132,6 +136,7 @@ def incident_witness(request: HttpRequest, pk: int) -> HttpResponse:
     return form_page(request, form, "A witness", "safety/form.html")
 
 
+@sensitive_post_parameters()
 @require_POST
 @permission_required("safety.change_incident", raise_exception=True)
 def incident_follow_up(request: HttpRequest, pk: int) -> HttpResponse:
@@ -157,6 +162,7 @@ def follow_up_done(request: HttpRequest, pk: int) -> HttpResponse:
     return lead_on(request, "Done.", "incident", row.incident_id)
 
 
+@sensitive_post_parameters()
 @require_POST
 @permission_required("safety.change_incident", raise_exception=True)
 def incident_close(request: HttpRequest, pk: int, step: str) -> HttpResponse:
