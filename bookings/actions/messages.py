@@ -53,9 +53,13 @@ def back_to_house_text(*, kind: str, language: str) -> None:
 
 
 @transaction.atomic
-def save_message_rule(*, kind: str, automatic: bool, hours: int) -> MessageRule:
+def save_message_rule(
+    *, kind: str, automatic: bool, hours: int, again_hours: int = 0, most: int = 1
+) -> MessageRule:
+    """When a kind goes by itself; `again_hours` and `most` where it is said more than once."""
     row = MessageRule.objects.filter(kind=kind).first() or MessageRule(kind=kind)
     row.automatic, row.hours = automatic, hours
+    row.again_hours, row.most = again_hours, most
     row.full_clean()
     row.save()
     return row

@@ -6,8 +6,12 @@ from typing import Any
 
 from crispy_forms.layout import Layout
 from django import forms
+from django.http import QueryDict
 
 from bookings.forms.layout import PlainForm, framed
+from bookings.queries.messages import When
+
+_DAY_H = 24
 
 
 class _PicturesInput(forms.ClearableFileInput):
@@ -56,7 +60,8 @@ class ThanksForm(HandForm):
         required=False,
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="Stands where the text says {catch}.",
+        help_text="Stands where the text says {catch}. Empty: what the log of the day holds, in "
+        "the language of each party.",
     )
     photos = PicturesField(
         label="Pictures of the day",
@@ -74,6 +79,18 @@ class StatementForm(HandForm):
     reason = None  # type: ignore[assignment]  # the account speaks for itself
 
 
+class ReminderForm(HandForm):
+    """The words that ask for late money."""
+
+    reason = None  # type: ignore[assignment]  # the papers speak for themselves
+
+
+class PriceNoteForm(HandForm):
+    """The words around a price note."""
+
+    reason = None  # type: ignore[assignment]  # the price speaks for itself
+
+
 class ComingForm(PlainForm):
     """Whether somebody comes, with a word beside it."""
 
@@ -89,6 +106,38 @@ class RuleForm(PlainForm):
 
     automatic = forms.BooleanField(label="Goes out by itself", required=False)
     hours = forms.IntegerField(label="Hours", min_value=0, max_value=1440)
+
+    def wish(self) -> dict[str, Any]:
+        """As the action takes it, in hours."""
+        return self.cleaned_data
+
+
+class ReminderRuleForm(PlainForm):
+    """When late money is asked for, and how often, counted in days."""
+
+    automatic = forms.BooleanField(label="Goes out by itself", required=False)
+    days = forms.IntegerField(label="Days after it was due", min_value=1, max_value=60)
+    again_days = forms.IntegerField(label="Then every so many days", min_value=1, max_value=60)
+    most = forms.IntegerField(label="Times at most", min_value=1, max_value=10)
+
+    def wish(self) -> dict[str, Any]:
+        """As the action takes it, in hours."""
+        wish = self.cleaned_data
+        return {
+            "automatic": wish["automatic"],
+            "hours": wish["days"] * _DAY_H,
+            "again_hours": wish["again_days"] * _DAY_H,
+            "most": wish["most"],
+        }
+
+
+def rule_form(rule: When, sent: QueryDict | None) -> RuleForm | ReminderRuleForm:
+    """The form of a rule as it stands."""
+    if not rule.repeats:
+        return RuleForm(sent, initial={"automatic": rule.automatic, "hours": rule.hours})
+    days = {"days": rule.hours // _DAY_H, "again_days": rule.again_hours // _DAY_H or 7}
+    now = {"automatic": rule.automatic, "most": rule.most}
+    return ReminderRuleForm(sent, initial=days | now)
 
 
 class QuietForm(PlainForm):

@@ -45,10 +45,20 @@ class MessageRule(models.Model):
         default=0,
         validators=[MaxValueValidator(24 * 60)],
     )
+    again_hours = models.PositiveSmallIntegerField(
+        "hours until it is said again", default=0, validators=[MaxValueValidator(24 * 60)]
+    )
+    most = models.PositiveSmallIntegerField(
+        "times at most", default=1, validators=[MinValueValidator(1), MaxValueValidator(10)]
+    )
 
     class Meta:
         ordering = ["kind"]
         constraints = [
+            models.CheckConstraint(
+                condition=Q(most=1) | Q(most__gt=1, again_hours__gte=24),
+                name="message_rule_repeats_apart",
+            ),
             models.CheckConstraint(
                 condition=Q(kind__in=MessageKind.values), name="message_rule_kind_known"
             ),

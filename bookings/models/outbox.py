@@ -23,6 +23,7 @@ class MessageKind(models.TextChoices):
     FORMS = "forms", "forms missing"
     COPY = "copy", "copy of what was signed"
     BALANCE = "balance", "balance due"
+    REMINDER = "reminder", "payment overdue"
     GO = "go", "conditions: go"
     HOLD = "hold", "conditions: hold"
     CALL_OFF = "call_off", "conditions: call off"

@@ -30,6 +30,23 @@ class When:
     automatic: bool
     hours: int
     event: str
+    again_hours: int = 0
+    most: int = 1
+
+    @property
+    def repeats(self) -> bool:
+        """Whether it is a kind that is said again, counted in days."""
+        return self.kind in _AGAIN
+
+    @property
+    def words(self) -> str:
+        """When it goes, in words."""
+        if not self.repeats:
+            return f"{self.hours} {self.event}" if self.hours else self.event
+        first = f"{_days(self.hours)} {self.event}"
+        if self.most == 1:
+            return f"{first}, once"
+        return f"{first}, again every {_days(self.again_hours)}, {self.most} times at most"
 
 
 # The house's rules: hours, and what they are counted from. Kinds that are not here go by hand.
@@ -38,6 +55,7 @@ EVENTS = {
     "price_note": "when the price note is sent",
     "forms": "hours before pick-up",
     "balance": "hours before the balance is due",
+    "reminder": "after the day a billed sum was due",
     "go": "when the decision on the day is 'go'",
     "hold": "when the decision on the day is 'hold'",
     "trip_sheet": "hours before pick-up",
@@ -45,7 +63,13 @@ EVENTS = {
 }
 # These carry an invitation and follow the rule of the confirmation.
 WITH_INVITES = ("change", "taken_off", "call_off")
-_HOURS = {"forms": 7 * 24, "balance": 48, "trip_sheet": 48, "thanks": 20}
+_HOURS = {"forms": 7 * 24, "balance": 48, "reminder": 5 * 24, "trip_sheet": 48, "thanks": 20}
+# Said again after so many hours, so many times at most [house].
+_AGAIN = {"reminder": (7 * 24, 3)}
+
+
+def _days(hours: int) -> str:
+    return f"{hours // 24} day{'' if hours // 24 == 1 else 's'}"
 
 
 def words_of(kind: str, language: str) -> Words:
@@ -62,11 +86,14 @@ def rules() -> dict[str, When]:
     found = {}
     for kind, event in EVENTS.items():
         row = rows.get(kind)
+        again, most = (row.again_hours, row.most) if row else _AGAIN.get(kind, (0, 1))
         found[kind] = When(
             kind,
             automatic=row.automatic if row else True,
             hours=row.hours if row else _HOURS.get(kind, 0),
             event=event,
+            again_hours=again,
+            most=most,
         )
     return found
 

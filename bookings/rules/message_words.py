@@ -51,6 +51,13 @@ _EN: dict[str, tuple[str, str]] = {
         "How to pay stands on your own page:\n{page}\n\nIf it is on its way already, this mail has "
         "crossed it.",
     ),
+    "reminder": (
+        "{trip}, {day}: {due} not yet with us",
+        "Hello {first_name},\n\nfor {trip} on {day} we have not yet received {due}, due since "
+        "{since}.\n\n{invoices}\n\n{pay}\n\nThe same stands on your own page:\n{page}\n\nIf it "
+        "is on its way already, this mail has crossed it. If something stands in the way, answer "
+        "this mail or call, and we find a way.",
+    ),
     "go": (
         "We go: {trip}, {day}",
         "Hello {first_name},\n\nwe go. {reason}\n\n" + _WHERE,
@@ -133,6 +140,13 @@ _DE: dict[str, tuple[str, str]] = {
         "Guten Tag {first_name},\n\nfür {trip} am {day} sind noch {due} offen, fällig bis "
         "{due_day}. Wie Sie zahlen, steht auf Ihrer eigenen Seite:\n{page}\n\nIst der Betrag schon "
         "unterwegs, hat sich diese Mail mit ihm gekreuzt.",
+    ),
+    "reminder": (
+        "{trip}, {day}: {due} noch nicht bei uns",
+        "Guten Tag {first_name},\n\nfür {trip} am {day} sind {due} noch nicht bei uns angekommen, "
+        "fällig seit {since}.\n\n{invoices}\n\n{pay}\n\nDasselbe steht auf Ihrer eigenen Seite:"
+        "\n{page}\n\nIst der Betrag schon unterwegs, hat sich diese Mail mit ihm gekreuzt. Steht "
+        "etwas im Weg, antworten Sie oder rufen Sie an; wir finden eine Lösung.",
     ),
     "go": (
         "Wir fahren: {trip}, {day}",

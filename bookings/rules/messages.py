@@ -52,6 +52,15 @@ _OF_KIND: dict[str, dict[str, str]] = {
         "copies": "what was signed, one line each",
     },
     "balance": _OF_A_TRIP | {"due": "what is still owed", "due_day": "by when"} | _OWN_PAGE,
+    "reminder": {
+        "trip": _OF_A_TRIP["trip"],
+        "day": _OF_A_TRIP["day"],
+        "due": "what is overdue",
+        "since": "since when",
+        "invoices": "the invoices it stands on, one line each",
+        "pay": "account, payment reference and amount, one line each",
+        **_OWN_PAGE,
+    },
     "go": _OF_A_TRIP | {"reason": "why, in your words"},
     "hold": _OF_A_TRIP | {"reason": "why, in your words"},
     "call_off": _OF_A_TRIP | {"reason": "why, in your words", "choices": "what they may choose"},
@@ -158,6 +167,26 @@ def before_event(
     wanted = max(event - hours * _HOUR, not_before)
     later = after_quiet(wanted, quiet)
     return later if later < event else wanted
+
+
+def next_reminder(
+    due_at: datetime.datetime,
+    told: int,
+    last_told: datetime.datetime | None,
+    *,
+    hours: int,
+    again_hours: int,
+    most: int,
+) -> datetime.datetime | None:
+    """When to ask for late money next: so many hours after it was due, then so many after the last.
+
+    `told` counts what was asked for this sum, `last_told` is the last time anything of the same
+    account was. None once it was asked `most` times. Source: house rule.
+    """
+    if told >= most:
+        return None
+    first = due_at + hours * _HOUR
+    return first if last_told is None else max(first, last_told + again_hours * _HOUR)
 
 
 def wait_after(attempts: int) -> datetime.timedelta:

@@ -2,14 +2,16 @@
 
 from django.urls import path, re_path
 
-from bookings.views import client_page, parties, quotes, records, sign
+from bookings.views import bookings, client_page, parties, quotes, records, sign
 from bookings.views import money as money_pages
 from equipment.views import things
 from guiding.desk.views import (
     answers,
+    by_hand,
     card,
     decide,
     feed,
+    fish,
     labels,
     messages,
     money,
@@ -40,12 +42,29 @@ urlpatterns = [
     path("trips/<int:pk>/drops/", prep.trip_drops_edit, name="trip_drops_edit"),
     path("trips/<int:pk>/gear/", taking.trip_gear, name="trip_gear"),
     path("trips/<int:pk>/gear/take/", taking.trip_gear_take, name="trip_gear_take"),
+    path("trips/<int:pk>/fish/", fish.fish, name="fish"),
+    path("trips/<int:pk>/fish/log/", fish.fish_log, name="fish_log"),
+    path("trips/<int:pk>/fish/new/", fish.fish_new, name="fish_new"),
+    path("trips/fish/<int:pk>/", fish.fish_change, name="fish_change"),
+    path("trips/fish/<int:pk>/strike/", fish.fish_strike, name="fish_strike"),
+    path("trips/fish/<int:pk>/release/", fish.fish_release, name="fish_release"),
     path("trips/<int:pk>/prep/", prep.prep, name="prep"),
     path("trips/<int:pk>/prep/mark/", prep.prep_mark, name="prep_mark"),
     path("trips/<int:pk>/prep/who/", prep.prep_who, name="prep_who"),
     path("trips/<int:pk>/prep/<str:sheet>", prep.prep_paper, name="prep_paper"),
     # The party's page with the desk's own tools on it.
     path("parties/<int:pk>/", parties.party, {"template": "desk/party.html"}, name="party"),
+    path(
+        "parties/<int:pk>/bookings/<int:booking_pk>/",
+        bookings.booking,
+        {"template": "desk/booking.html"},
+        name="booking",
+    ),
+    path(
+        "parties/<int:pk>/bookings/<int:booking_pk>/remind/",
+        by_hand.reminder_send,
+        name="reminder_send",
+    ),
     # Pages of signing with the papers of the desk on them.
     path("sign/<str:token>/", sign.sign_start, {"copy_view": "sign_copy"}, name="sign_start"),
     path("sign/<str:token>/copy/<int:number>.pdf", signed.sign_copy, name="sign_copy"),

@@ -13,6 +13,7 @@ from django.db.models import Model
 from bookings.actions.invites import make_feed_link
 from bookings.actions.outbox import put_in_outbox
 from bookings.models import (
+    Booking,
     CancellationLadder,
     Client,
     ClientMerge,
@@ -95,8 +96,13 @@ def _merge() -> Model:
     return found
 
 
-def _next_trip() -> Model:
+def _next_trip() -> Trip:
     return Trip.objects.filter(starts_at__gt=AT, status="confirmed", plan__isnull=False)[0]
+
+
+def _booked_party() -> Model:
+    """Booked on the next day to come, everybody named, and the deposit billed."""
+    return _next_trip().bookings.filter(status="confirmed")[0].party
 
 
 def _paying_client() -> Model:
@@ -108,7 +114,10 @@ ROWS: dict[str, Callable[[], Model]] = {
     "messages/": _message,
     "setup/calendars/": lambda: User.objects.all()[0],
     "parties/": lambda: Party.objects.filter(state="open", participants__isnull=False)[0],
+    "parties/<int:pk>/bookings/": _booked_party,
     "trips/": _next_trip,
+    "trips/fish/": lambda: days.Catch.objects.filter(struck_out_at=None)[0],
+    "spots/fish/": lambda: days.SpeciesRule.objects.all()[0],
     "spots/": lambda: days.Spot.objects.all()[0],
     "spots/tides/": lambda: days.TideSource.objects.all()[0],
     "setup/rates/": lambda: days.CostRate.objects.all()[0],
@@ -192,6 +201,8 @@ def rows_for(route: str, parts: Iterable[str]) -> Iterable[tuple[str, dict[str, 
         beginnings = [start for start in ROWS if route.startswith(start)]
         assert beginnings, f"say in ROWS of {__name__} which row {route!r} is about"
         known["pk"] = ROWS[max(beginnings, key=len)]().pk
+    if "booking_pk" in parts:
+        known["booking_pk"] = Booking.objects.filter(party=known["pk"], status="confirmed")[0].pk
     if "person_pk" in parts:
         known["person_pk"] = Participant.objects.filter(party=known["pk"])[0].pk
     if "extra_pk" in parts:

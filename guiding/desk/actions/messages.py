@@ -20,6 +20,7 @@ from bookings.queries.signing_links import states_to_ask
 from bookings.rules.mail import Enclosed
 from guiding.desk.actions.copies import write_copies
 from guiding.desk.actions.invites import tell_calendars
+from guiding.desk.actions.reminding import write_reminder
 from guiding.desk.actions.writing import (
     PDF,
     own_page,
@@ -209,6 +210,7 @@ def _price_note(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
 _WRITERS: dict[str, Callable[[Due, datetime.datetime], Iterator[Message | None]]] = {
     MessageKind.FORMS: _forms,
     MessageKind.BALANCE: _balance,
+    MessageKind.REMINDER: write_reminder,
     MessageKind.TRIP_SHEET: _trip_sheet,
     MessageKind.THANKS: _thanks,
     MessageKind.PRICE_NOTE: _price_note,

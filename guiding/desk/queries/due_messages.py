@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Prefetch, QuerySet
@@ -19,11 +19,13 @@ from bookings.models import (
     Trip,
     TripAttendee,
 )
+from bookings.queries.late import Told, maybe_late, reminder_cause, told_about, told_since
 from bookings.queries.messages import When, quiet_hours, rules
 from bookings.queries.records import owed_copies
 from bookings.queries.signatures import outstanding_of
-from bookings.rules.messages import Quiet, after_quiet, before_event
+from bookings.rules.messages import Quiet, after_quiet, before_event, next_reminder
 from bookings.sheets.accounts import accounts_of
+from bookings.sheets.late import LateMoney, late_money, perhaps_here
 
 _HOUR = datetime.timedelta(hours=1)
 _SOON_H = 365 * 24  # due already: as soon as nobody sleeps, yet before the event
@@ -58,6 +60,7 @@ def due_messages(*, at: datetime.datetime) -> list[Due]:
         *_forms(at, quiet, on["forms"]),
         *_copies(at),
         *_balances(at, quiet, on["balance"]),
+        *_reminders(at, quiet, on["reminder"]),
         *_trip_sheets(at, quiet, on["trip_sheet"]),
         *_thanks(at, quiet, on["thanks"]),
     ]
@@ -68,6 +71,11 @@ def due_messages(*, at: datetime.datetime) -> list[Due]:
     )
     fresh = [one for one in found if one.cause not in told]
     return sorted(fresh, key=lambda one: (one.event_at, one.cause))
+
+
+def due_reminder(booking_pk: int, *, at: datetime.datetime) -> Due | None:
+    """The reminder that the rules want sent now about one booking."""
+    return next(_reminders(at, quiet_hours(), rules()["reminder"], only=booking_pk), None)
 
 
 def _ahead(at: datetime.datetime, hours: int) -> QuerySet[Trip]:
@@ -199,6 +207,60 @@ def _balances(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]:
                 quiet,
                 f" {due.due_on}",
             )
+
+
+def _reminders(
+    at: datetime.datetime, quiet: Quiet, on: When, only: int | None = None
+) -> Iterator[Due]:
+    """Of billed money past its day, in daytime: what comes in overnight needs no mail.
+
+    Nobody is asked whose money may lie with us already, on account or in a bank statement.
+    """
+    if not on.automatic or after_quiet(at, quiet) > at:
+        return
+    business = Business.objects.get()
+    today = at.astimezone(business.tz).date()
+    asked = told_since(at - _STALE - on.again_hours * _HOUR)
+    begin = (at - _STALE - on.hours * _HOUR).astimezone(business.tz).date()
+    bookings = maybe_late(begin, today, asked)
+    wanted = bookings if only is None else bookings.filter(pk=only)
+    late = late_money(list(wanted), on=today)
+    told = told_about([each.booking for each in late.values()])
+    ripe = []
+    for pk, each in late.items():
+        number, event, when = next_of(each, told[pk], on, business)
+        if when is not None and at - _STALE < when <= at:
+            ripe.append((each, number, event))
+    here = perhaps_here([each.booking for each, *_ in ripe], business=business, on=today)
+    for each, number, event in ripe:
+        booking = each.booking
+        if booking.pk not in here:
+            yield Due(
+                kind=MessageKind.REMINDER,
+                cause=reminder_cause(booking.pk, each.newest, f"no {number}"),
+                what=f"reminder {number} of {booking.party.client}",
+                event_at=event,
+                send_at=at,
+                trip_pk=booking.trip_id,
+                booking_pk=booking.pk,
+            )
+
+
+def next_of(
+    late: LateMoney, told: Sequence[Told], on: When, business: Business
+) -> tuple[int, datetime.datetime, datetime.datetime | None]:
+    """The number of the next reminder, when the sum was due, and when it goes by rule."""
+    times = sum(one.due_on == late.newest.isoformat() for one in told)
+    event = datetime.datetime.combine(late.newest, datetime.time(12), business.tz)
+    wanted = next_reminder(
+        event,
+        times,
+        told[0].at if told else None,
+        hours=on.hours,
+        again_hours=on.again_hours,
+        most=on.most,
+    )
+    return times + 1, event, wanted
 
 
 def _trip_sheets(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]:

@@ -7,17 +7,15 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.conf import settings
-
 from bookings.models import Booking, Business, Client, Quote
 from bookings.queries.messages import words_of
 from bookings.queries.signatures import outstanding
-from bookings.rules.messages import filled_text, message_fields, one_line
+from bookings.rules.messages import filled_text, one_line
 from bookings.rules.phones import phone_text
 from bookings.sheets.accounts import accounts_of
+from guiding.desk.sheets.catches import catch_lines
 from guiding.desk.sheets.gather import TripFile, letterhead
 from guiding.desk.sheets.languages import in_language, language_of, language_of_client
-from guiding.desk.sheets.statements import account_statement
 from guiding.desk.sheets.trip_sheet import DECIDED_BEFORE
 from guiding.papers.formats import Formats
 from guiding.papers.records import AccountStatement
@@ -122,7 +120,7 @@ def trip_values(
         "decision_time": shape.when(trip.starts_at - DECIDED_BEFORE),
         "reason": reason.strip(),
         "choices": _CHOSEN_BY_BOOKER[language],
-        "catch": catch.strip() or _NO_CATCH[language],
+        "catch": catch.strip() or catch_lines(file, booking, shape) or _NO_CATCH[language],
         "overdue_time": shape.when(overdue_at) if overdue_at else "–",
     }
 
@@ -181,36 +179,3 @@ def quote_values(quote: Quote, business: Business) -> dict[str, str]:
         "deposit": shape.money(quote.deposit, quote.currency),
         "valid_until": shape.when(quote.valid_until),
     }
-
-
-def _previewed_statement(
-    client: Client, business: Business, at: datetime.datetime
-) -> dict[str, str]:
-    try:
-        statement = account_statement(client, business=business, printed_at=at)
-    except ValueError:
-        return {}
-    return statement_values(statement, client, business)
-
-
-def preview_values(
-    kind: str, file: TripFile, booking: Booking, *, at: datetime.datetime
-) -> dict[str, str]:
-    """All that a kind may name, from a real party; a dash where there is nothing to tell today."""
-    found = trip_values(file, booking, reason="(why, in your words)")
-    found |= {
-        "page": f"{settings.PUBLIC_URL}/my/…/",
-        "answer": f"{settings.PUBLIC_URL}/answer/…/",
-        "sign": f"- {booking.party.client}: {settings.PUBLIC_URL}/sign/…/",
-        "choices": choices_words(language_of(booking), f"{settings.PUBLIC_URL}/my/…/"),
-    }
-    if kind == "forms":
-        found |= forms_values(file, booking, at=at)
-    elif kind == "price_note":
-        quote = booking.quotes.first() or Quote.objects.first()
-        found |= quote_values(quote, file.business) if quote else {}
-    elif kind == "statement":
-        found |= _previewed_statement(booking.party.client, file.business, at)
-    elif kind == "balance":
-        found |= balance_values(file, booking, on=at.astimezone(file.business.tz).date())[0]
-    return {name: found.get(name) or "–" for name in message_fields(kind)}

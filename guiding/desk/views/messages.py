@@ -26,11 +26,11 @@ from bookings.forms.messages import (
     AnswerForm,
     HandForm,
     QuietForm,
-    RuleForm,
     StatementForm,
     TestMailForm,
     ThanksForm,
     WordsForm,
+    rule_form,
 )
 from bookings.models import Business, Client, Message, MessageKind, QuietHours
 from bookings.queries.invites import answers_of
@@ -44,11 +44,11 @@ from guiding.desk.actions.telling import BY_HAND, send_by_hand, send_statement, 
 from guiding.desk.sheets.gather import TripFile, gather
 from guiding.desk.sheets.messages import (
     Written,
-    preview_values,
     statement_values,
     trip_values,
     written,
 )
+from guiding.desk.sheets.previews import preview_values
 from guiding.desk.sheets.statements import account_statement
 from guiding.safety.models import Watch
 
@@ -134,9 +134,9 @@ def rule_of_kind(request: HttpRequest, message_kind: str) -> HttpResponse:
     rule = rules().get(kind)
     if rule is None:
         raise Http404("This message only goes by hand.")
-    form = RuleForm(typed(request), initial={"automatic": rule.automatic, "hours": rule.hours})
+    form = rule_form(rule, typed(request))
     if request.method == "POST" and form.is_valid():
-        save_message_rule(kind=kind, **form.cleaned_data)
+        save_message_rule(kind=kind, **form.wish())
         messages.success(request, "Saved.")
         return redirect("words_list")
     title = f"When: {MessageKind(kind).label}"

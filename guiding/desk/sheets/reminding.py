@@ -1,0 +1,66 @@
+"""What a reminder of late money says: what is owed, since when, on which paper, and how to pay."""
+
+from __future__ import annotations
+
+from bookings.models import Business
+from bookings.rules.references import grouped_by_four
+from bookings.sheets.late import LateMoney
+from guiding.desk.sheets.languages import language_of
+from guiding.desk.sheets.messages import formats, house_values
+from guiding.papers.formats import Formats
+
+_WORDS = {
+    "en": {
+        "paper": "- Invoice {label} of {on}, due {due_on}: {left} open",
+        "pay": "How to pay {due}:",
+        "to": "To: {name}",
+        "reference": "Payment reference: {reference}",
+        "ask": "Ask us how to pay, and name the payment reference {reference}.",
+    },
+    "de": {
+        "paper": "- Rechnung {label} vom {on}, fällig {due_on}: {left} offen",
+        "pay": "So zahlen Sie {due}:",
+        "to": "Empfänger: {name}",
+        "reference": "Zahlungsreferenz: {reference}",
+        "ask": "Fragen Sie uns, wie Sie zahlen, und nennen Sie die Zahlungsreferenz {reference}.",
+    },
+}
+
+
+def reminder_values(late: LateMoney, business: Business) -> dict[str, str]:
+    """What a reminder may name, in the language of the one who booked."""
+    booking = late.booking
+    language = language_of(booking)
+    shape, words = formats(business, language), _WORDS[language]
+    lines = [
+        words["paper"].format(
+            label=paper.invoice.label,
+            on=shape.short_day(paper.invoice.on),
+            due_on=shape.short_day(paper.due_on),
+            left=shape.money(paper.left, booking.currency),
+        )
+        for paper in late.papers
+    ]
+    return house_values(business, booking.party.client.given_name) | {
+        "trip": booking.trip.offer.name,
+        "day": shape.day(shape.local(booking.trip.starts_at).date()),
+        "due": shape.money(late.amount, booking.currency),
+        "since": shape.day(late.since),
+        "invoices": "\n".join(lines),
+        "pay": _how(late, business, shape, words),
+    }
+
+
+def _how(late: LateMoney, business: Business, shape: Formats, words: dict[str, str]) -> str:
+    """Where to send it; the newest of the papers lends its reference to one payment of all."""
+    reference = grouped_by_four(late.papers[-1].invoice.reference)
+    if not business.iban:
+        return words["ask"].format(reference=reference)
+    lines = [
+        words["pay"].format(due=shape.money(late.amount, late.booking.currency)),
+        words["to"].format(name=business.name),
+        f"IBAN: {grouped_by_four(business.iban)}",
+        f"BIC: {business.bic}" if business.bic else "",
+        words["reference"].format(reference=reference),
+    ]
+    return "\n".join(filter(None, lines))
