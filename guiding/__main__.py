@@ -17,6 +17,7 @@ def main() -> None:
         from django.conf import settings
         from django.core.exceptions import ImproperlyConfigured
         from django.core.management import ManagementUtility
+        from django.db import DatabaseError
     except ImportError:
         sys.exit("Django is not installed here: run `make .venv` and use .venv/bin/python.")
     try:
@@ -41,10 +42,33 @@ def main() -> None:
 
     try:
         Desk(sys.argv).execute()
+    except DatabaseError:
+        sentence = _what_the_tables_lack()
+        if not sentence:
+            raise
+        sys.stderr.write(f"{sentence}\n")
+        sys.exit(1)
     except BrokenPipeError:
         # Whoever reads our output has seen enough, as `| head` has.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)
+
+
+def _what_the_tables_lack() -> str:
+    """One sentence when the database is away or its tables are not those of this version."""
+    from django.db import DatabaseError, connection
+    from django.db.migrations.executor import MigrationExecutor
+
+    try:
+        # Whatever broke may have broken the connection.
+        connection.close()
+        executor = MigrationExecutor(connection)
+    except DatabaseError:
+        return "The database does not answer: start it, or put DATABASE_URL right."
+    if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        return ""
+    there = "Some tables are" if executor.loader.applied_migrations else "The tables are"
+    return f"{there} not there yet: run manage.py migrate."
 
 
 def _refuse(parser: CommandParser, message: str) -> NoReturn:

@@ -38,10 +38,12 @@ class Command(BaseCommand):
             raise CommandError(f"{path} cannot be written ({error.strerror}).") from None
         try:
             file = give_person_file(email=email, by=f"{_user()} at the console")
-        except ValidationError as refusal:
+        except BaseException as error:
             os.close(handle)
             path.unlink()
-            raise CommandError(" ".join(refusal.messages)) from None
+            if isinstance(error, ValidationError):
+                raise CommandError(" ".join(error.messages)) from None
+            raise
         with os.fdopen(handle, "w", encoding="utf-8") as stream:
             json.dump(file.as_json(), stream, ensure_ascii=False, indent=2)
             stream.write("\n")

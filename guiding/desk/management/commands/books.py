@@ -7,6 +7,7 @@ from pathlib import Path
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from bookings.models import Business
 from bookings.queries.books import broken_money
 from bookings.sheets.books import books_files
 
@@ -25,6 +26,8 @@ class Command(BaseCommand):
     def handle(self, *, year: int, out: str, json: bool, **_: object) -> None:
         if not 2000 <= year <= 2100:
             raise CommandError(f"There are no books of {year}: give a year from 2000 to 2100.")
+        if not Business.objects.exists():
+            raise CommandError("There is no business yet: open the desk once, or load the demo.")
         if broken := broken_money():
             raise CommandError(f"The books do not agree, nothing was written: {broken[0]}")
         folder = Path(out)

@@ -30,7 +30,7 @@ class Command(BaseCommand):
         if not host or not port.isdigit():
             raise CommandError(f"--address {address!r} is not host:port, such as 127.0.0.1:8000.")
         if not _migrated():
-            raise CommandError("The database is not set up yet: run manage.py migrate first.")
+            raise CommandError("The tables are not there yet: run manage.py migrate.")
         try:
             server = create_server(
                 get_wsgi_application(), host=host, port=int(port), threads=threads
@@ -41,8 +41,6 @@ class Command(BaseCommand):
                 "Choose another port with --address."
             ) from None
         self._tell(address)
-        if not _migrated():
-            raise CommandError("The database is not set up yet: run manage.py migrate first.")
         try:
             server.run()
         except KeyboardInterrupt:
