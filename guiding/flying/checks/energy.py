@@ -30,7 +30,7 @@ def _way_home(asked: Asked) -> Finding:
     """The flight itself: refused as a whole, or flown home fast enough."""
     answer, least_ms = asked.answer, asked.defaults.return_speed_min_ms
     if isinstance(answer, str):
-        fix = "Change what the sentence names; until then, cast."
+        fix = "Change the plan until this is right, or cast."
         return Finding("way home", Verdict.STOP, answer, fix, None, least_ms, "m/s")
     home_ms = answer.model.home_ms
     sentence = (
