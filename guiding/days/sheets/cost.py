@@ -6,10 +6,10 @@ import datetime
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from bookings.actions.quotes import offer_price
 from bookings.models import Business, Offer, Trip
 from bookings.rules.money import minor_units
 from bookings.rules.prices import Heads, quote_lines, quote_total
+from bookings.sheets.pricing import offer_price
 from guiding.costing.lines import Driver, Rate
 from guiding.costing.party import (
     PartyRow,
