@@ -1,9 +1,14 @@
-"""What this machine offers to the tests: a Chromium, a PostgreSQL."""
+"""What this machine offers to the tests: a Chromium, a PostgreSQL, an empty desk to copy."""
 
 from __future__ import annotations
 
 import os
 import shutil
+import subprocess
+import sys
+import tempfile
+from functools import cache
+from pathlib import Path
 
 _NAMES = ("chromium", "chromium-browser", "google-chrome")
 _LOCAL = "postgres://postgres@127.0.0.1:5432/postgres"
@@ -40,3 +45,21 @@ def postgres_url() -> str | None:
     except (ImportError, OSError, psycopg.Error):
         return None
     return address if row and row[0] else None
+
+
+def empty_desk(file: Path) -> None:
+    """Puts the database of a desk that has just been set up into a file that is not there yet."""
+    shutil.copyfile(_empty_desk(), file)
+
+
+@cache
+def _empty_desk() -> Path:
+    """Made by `migrate` as a guide's own is, once for all the tests of a process."""
+    file = Path(tempfile.mkdtemp(prefix="desk-")) / "empty.sqlite3"
+    subprocess.run(
+        [sys.executable, "manage.py", "migrate", "--verbosity", "0"],
+        cwd=Path(__file__).resolve().parents[1],
+        env=os.environ | {"SANDSPIKE_DATA": str(file.parent), "DATABASE_URL": f"sqlite:///{file}"},
+        check=True,
+    )
+    return file

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 
 from tests.bookings.mail_server import Server, free_port
-from tests.machine import postgres_url
+from tests.machine import empty_desk, postgres_url
 
 ROOT = Path(__file__).resolve().parents[2]
 COUNT, PARTIES = 500, 25
@@ -57,7 +57,7 @@ class House:
             "MAIL_TLS": "false",
         }
         self.started: list[subprocess.Popen[bytes]] = []
-        self.manage("migrate", "--verbosity", "0")
+        self.manage("migrate", "--verbosity", "0")  # nothing to do where the file is a copy
 
     def manage(self, *words: str) -> str:
         command = [sys.executable, str(ROOT / "manage.py"), *words]
@@ -94,6 +94,7 @@ class House:
 @pytest.fixture(params=["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])
 def house(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[House]:
     if request.param == "sqlite":
+        empty_desk(tmp_path / "desk.sqlite3")
         one = House(tmp_path, f"sqlite:///{tmp_path / 'desk.sqlite3'}", free_port())
         yield one
         one.close()
