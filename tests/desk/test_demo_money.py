@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
-from django.conf import settings
+import pytest
+import time_machine
 
 from bookings.models import Business, MoneyEntry
 from bookings.queries.books import broken_money
+from bookings.rules.references import iban_is_valid
 from bookings.sheets.accounts import open_accounts
+from guiding.desk.actions.demo import demo_statement
 from tests.commands import manage
 
 
@@ -26,8 +30,26 @@ def test_deposits_are_paid_and_somebody_owes_a_balance(season: object) -> None:
     assert len(late) <= 1
 
 
-def test_the_statement_of_the_demo_is_read(season: object) -> None:
-    file = Path(settings.FIXTURES_DIR) / "demo" / "bank.csv"
-    done = manage("import_bank", str(file), "--dry-run")
+def test_the_statement_of_the_demo_shows_every_kind_of_match(season: Any, tmp_path: Path) -> None:
+    file = tmp_path / "bank.csv"
+    file.write_text(demo_statement(today=season.day, business=Business.objects.get()))
+    done = manage("import_bank", str(file), "--dry-run", "--json")
     assert done.code == 0
-    assert "4 lines read" in done.out
+    assert done.facts["problems"] == []
+    found = [[match["certainty"] for match in each["matches"]] for each in done.facts["proposals"]]
+    assert sorted(found) == [[], ["guess"], ["likely"], ["sure"]]
+
+
+@pytest.mark.parametrize("day", ["2026-01-04", "2026-09-20"])
+def test_a_season_around_any_day_has_one(db: None, settings: Any, day: str) -> None:
+    done = manage("demo", "--today", day, "--json")
+    assert done.facts["statement"] == str(settings.DATA_DIR / "demo-bank.csv")
+    with time_machine.travel(f"{day}T12:00Z"):
+        read = manage("import_bank", done.facts["statement"], "--json").facts
+    found = {match["certainty"] for each in read["proposals"] for match in each["matches"]}
+    assert found == {"sure", "likely", "guess"}
+    assert any(not each["matches"] for each in read["proposals"])
+
+
+def test_the_account_of_the_demo_has_check_digits_and_can_be_paid_into(season: object) -> None:
+    assert iban_is_valid(Business.objects.get().iban)

@@ -10,8 +10,9 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
+from bookings.models import Business
 from guiding.days.management.dates import iso_day
-from guiding.desk.actions.demo import load_demo
+from guiding.desk.actions.demo import demo_statement, load_demo
 
 _FIRST, _LAST = datetime.date(2010, 1, 1), datetime.date(2090, 1, 1)
 
@@ -39,6 +40,10 @@ class Command(BaseCommand):
             raise CommandError(" ".join(refusal.messages)) from None
         except OSError as error:
             raise CommandError(f"{source} cannot be read: {error.strerror}.") from None
+        statement = settings.DATA_DIR / "demo-bank.csv"
+        if not statement.exists():
+            words = demo_statement(today=loaded.day, business=Business.objects.get())
+            statement.write_text(words, encoding="utf-8")
         facts = {
             "day": loaded.day.isoformat(),
             "new": loaded.new,
@@ -46,6 +51,7 @@ class Command(BaseCommand):
             "parties": loaded.parties,
             "email": loaded.email,
             "password": loaded.password,
+            "statement": str(statement),
         }
         if json:
             self.stdout.write(_dump(facts))
@@ -53,7 +59,8 @@ class Command(BaseCommand):
         word = "loaded" if loaded.new else "is loaded already"
         self.stdout.write(
             f"Demo season {word} around {loaded.day:%-d %B %Y}: {loaded.trips} trips, "
-            f"{loaded.parties} parties. Sign in with {loaded.email} and {loaded.password}"
+            f"{loaded.parties} parties. Sign in with {loaded.email} and {loaded.password}\n"
+            f"A bank statement to try the import with: {statement}"
         )
 
 
