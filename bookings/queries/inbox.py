@@ -34,8 +34,6 @@ _SHOWN = (
     "client__family_name",
 )
 _COLUMNS = (
-    "party",
-    "trip__starts_at",
     "pk",
     "status",
     "price",
@@ -150,14 +148,11 @@ def _add_words(
 
 def _add_bookings(cases: dict[int, OpenCase], wanted: Q, days: dict[int, int | None]) -> None:
     """Bookings, newest last, with the days of payment of the price note they stand on."""
-    for party, starts_at, pk, status, price, deposit, *rest in (
-        Booking.objects.filter(wanted).order_by("pk").values_list(*_COLUMNS)
-    ):
-        cases[party].bookings.append(
-            BookedCase(
-                pk, status, price or _NOTHING, deposit or _NOTHING, *rest, starts_at, days.get(pk)
-            )
-        )
+    rows = Booking.objects.filter(wanted).order_by("pk")
+    for row in rows.values(*_COLUMNS, "party", starts_at=F("trip__starts_at")):
+        party = row.pop("party")
+        row |= {"price": row["price"] or _NOTHING, "deposit": row["deposit"] or _NOTHING}
+        cases[party].bookings.append(BookedCase(**row, balance_days=days.get(row["pk"])))
 
 
 def _add_money(cases: dict[int, OpenCase], wanted: Q) -> None:
