@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bookings.models import Business, MessageKind, MessageRule, MessageText, QuietHours
+from django.db.models import Q, QuerySet
+
+from bookings.models import Business, Message, MessageKind, MessageRule, MessageText, QuietHours
 from bookings.rules.message_words import house_text
 from bookings.rules.messages import Quiet
 
@@ -96,6 +98,17 @@ def rules() -> dict[str, When]:
             most=most,
         )
     return found
+
+
+def mails_of_quote(pk: int) -> QuerySet[Message]:
+    """The mails that carried a price note, by rule or by hand, newest first."""
+    own = Q(cause=f"price_note {pk}") | Q(cause__startswith=f"price_note {pk} ")
+    return Message.objects.filter(own, kind=MessageKind.PRICE_NOTE).defer("mail", "body")
+
+
+def by_hand_of_quote(pk: int) -> QuerySet[Message]:
+    """Those of them that somebody sent by hand."""
+    return mails_of_quote(pk).filter(cause__contains=" by hand ")
 
 
 def quiet_hours() -> Quiet:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from bookings.actions import quotes as actions
 from bookings.models import Quote, Trip
+from bookings.queries.messages import mails_of_quote, rules
 from bookings.queries.stops import trip_stops
 from bookings.sheets.pricing import quote_tax
 
@@ -32,6 +33,8 @@ def quote(request: HttpRequest, pk: int, template: str = "bookings/quote.html") 
         "tax": quote_tax(found),
         "cost": found.cost_estimate,
         "hour": _earned_per_hour(found),
+        "mails": mails_of_quote(pk),
+        "mails_itself": rules()["price_note"].automatic,
     }
     return render(request, template, context)
 

@@ -5,7 +5,9 @@ from django.urls import path, re_path
 from bookings.views import bookings, client_page, parties, quotes, records, sign
 from bookings.views import money as money_pages
 from equipment.views import things
+from guiding.days.views import almanac as days_almanac
 from guiding.desk.views import (
+    almanac,
     answers,
     by_hand,
     card,
@@ -64,10 +66,19 @@ urlpatterns = [
     path("signed/<int:number>/", records.signed, {"pdf_view": "signed_pdf"}, name="signed"),
     path("signed/<int:number>.pdf", signed.signed_pdf, name="signed_pdf"),
     path("gear/craft/<int:pk>/", things.craft, {"template": "desk/craft.html"}, name="craft"),
+    # The almanac of a spot with its paper on it.
+    path(
+        "spots/<int:pk>/almanac/",
+        days_almanac.almanac,
+        {"pdf_view": "almanac_paper"},
+        name="almanac",
+    ),
+    path("spots/<int:pk>/almanac/almanac.pdf", almanac.almanac_paper, name="almanac_paper"),
     # Pages of money with their papers on them.
     path(
         "money/quotes/<int:pk>/", quotes.quote, {"template": "desk/money_quote.html"}, name="quote"
     ),
+    path("money/quotes/<int:pk>/send/", by_hand.quote_send, name="quote_send"),
     path("money/quotes/<int:pk>/paper.pdf", money.quote_file, name="quote_file"),
     path(
         "money/papers/<int:pk>/",

@@ -170,6 +170,7 @@ TABLE = """
     load_copy                             owner
     night_before                          helper bookkeeper owner
     trip_decide                           owner
+    quote_send                            owner
     quote_file                            helper bookkeeper owner
     season_file                           helper bookkeeper owner
     statement_file                        helper bookkeeper owner
@@ -212,6 +213,7 @@ TABLE = """
     gpx_import                            owner
     spot_gpx                              helper bookkeeper owner
     almanac                               helper bookkeeper owner
+    almanac_paper                         helper bookkeeper owner
     forecast                              helper bookkeeper owner
     forecast_type                         owner
     forecast_file                         owner

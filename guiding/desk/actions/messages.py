@@ -11,7 +11,6 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.urls import reverse
 
-from bookings.actions.outbox import put_in_outbox
 from bookings.actions.signing_links import Asked, ask_to_sign
 from bookings.models import Booking, Business, Message, MessageKind, SchedulerRun
 from bookings.queries.money import invoices_of
@@ -20,10 +19,10 @@ from bookings.queries.signing_links import states_to_ask
 from bookings.rules.mail import Enclosed
 from guiding.desk.actions.copies import write_copies
 from guiding.desk.actions.invites import tell_calendars
+from guiding.desk.actions.price_notes import write_price_note
 from guiding.desk.actions.reminding import write_reminder
 from guiding.desk.actions.writing import (
     PDF,
-    own_page,
     readers,
     to_party,
     trip_sheet_of,
@@ -31,16 +30,15 @@ from guiding.desk.actions.writing import (
 )
 from guiding.desk.queries.due_messages import Due, due_messages
 from guiding.desk.sheets.gather import TripFile, gather
-from guiding.desk.sheets.languages import language_of, language_of_client
+from guiding.desk.sheets.languages import language_of
 from guiding.desk.sheets.messages import (
     balance_values,
     forms_values,
-    quote_values,
     signing_lines,
     trip_values,
     written,
 )
-from guiding.desk.sheets.money import entry_paper, quote_paper
+from guiding.desk.sheets.money import entry_paper
 
 logger = logging.getLogger(__name__)
 _BETWEEN_RUNS = datetime.timedelta(seconds=50)
@@ -180,39 +178,12 @@ def _thanks(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
     yield to_party(file, booking, due.kind, due.cause, words, at, due_at=due.send_at)
 
 
-def _price_note(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
-    """The price with its paper; both name the page where the client says yes."""
-    quote = due.quote
-    if quote is None:
-        raise ValueError("The price note is gone.")
-    client = quote.party.client
-    if not client.email:
-        raise ValueError(f"{client} has no mail address.")
-    page = own_page(quote.party, at=at)
-    values = quote_values(quote, Business.objects.get()) | {"page": page}
-    words = written(due.kind, language_of_client(client), values)
-    paper = quote_paper(quote, accept_at=page)
-    yield put_in_outbox(
-        kind=due.kind,
-        cause=due.cause,
-        to_name=str(client),
-        to_mail=client.email,
-        subject=words.subject,
-        body=words.body,
-        party=quote.party,
-        trip=quote.booking.trip if quote.booking else None,
-        enclosed=(Enclosed(f"price-note-{quote.pk:05d}.pdf", PDF, paper),),
-        by_rule=True,
-        at=at,
-    )
-
-
 _WRITERS: dict[str, Callable[[Due, datetime.datetime], Iterator[Message | None]]] = {
     MessageKind.FORMS: _forms,
     MessageKind.BALANCE: _balance,
     MessageKind.REMINDER: write_reminder,
     MessageKind.TRIP_SHEET: _trip_sheet,
     MessageKind.THANKS: _thanks,
-    MessageKind.PRICE_NOTE: _price_note,
+    MessageKind.PRICE_NOTE: write_price_note,
     MessageKind.COPY: write_copies,
 }

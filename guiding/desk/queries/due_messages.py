@@ -142,7 +142,15 @@ def _price_notes(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]
     quotes = Quote.objects.filter(
         status=Quote.Status.SENT, sent_at__gt=at - _STALE, valid_until__gt=at
     ).select_related("party__client")
+    mailed = set(
+        Message.objects.filter(
+            kind=MessageKind.PRICE_NOTE, cause__contains=" by hand ", made_at__gt=at - _STALE
+        ).values_list("cause", flat=True)
+    )
+    by_hand = {cause.split(" by hand ")[0] for cause in mailed}
     for quote in quotes:
+        if f"price_note {quote.pk}" in by_hand:
+            continue
         yield Due(
             kind=MessageKind.PRICE_NOTE,
             cause=f"price_note {quote.pk}",

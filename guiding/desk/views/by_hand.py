@@ -11,22 +11,23 @@ from django.contrib.auth.decorators import permission_required
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from bookings.forms.messages import HandForm, ReminderForm
-from bookings.models import Booking, Business, Client, Message, MessageKind
+from bookings.forms.messages import HandForm, PriceNoteForm, ReminderForm
+from bookings.models import Booking, Business, Client, Message, MessageKind, Quote
 from bookings.queries.bookings import booking_page
 from bookings.queries.late import told_about
-from bookings.queries.messages import rules, words_of
+from bookings.queries.messages import mails_of_quote, rules, words_of
 from bookings.rules.messages import message_fields
 from bookings.sheets.late import LateMoney, late_money, perhaps_here
 from bookings.views.form_page import typed
+from guiding.desk.actions.price_notes import send_price_note
 from guiding.desk.actions.reminding import send_reminder
 from guiding.desk.queries.due_messages import next_of
 from guiding.desk.sheets.languages import language_of_client
-from guiding.desk.sheets.messages import Written, written
+from guiding.desk.sheets.messages import Written, quote_values, written
 from guiding.desk.sheets.reminding import reminder_values
 
 
@@ -100,6 +101,34 @@ def reminder_send(request: HttpRequest, pk: int, booking_pk: int) -> HttpRespons
         values=reminder_values(late, business),
         send=lambda **wish: send_reminder(booking=booking, **wish),
         notes=_notes(booking, late, business),
+    )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@permission_required("bookings.change_quote", raise_exception=True)
+def quote_send(request: HttpRequest, pk: int) -> HttpResponse:
+    """Mail a price note: its paper goes with it, and a fresh link where the words say {page}."""
+    quote = get_object_or_404(Quote.objects.select_related("party__client"), pk=pk)
+    if quote.status not in {Quote.Status.DRAFT, Quote.Status.SENT}:
+        messages.warning(request, f"This price note is {quote.get_status_display()}.")
+        return redirect("quote", pk)
+    client, business = quote.party.client, Business.objects.get()
+    notes = [] if client.email else [f"{client} has no mail address: enter one under Particulars."]
+    if quote.status == Quote.Status.DRAFT:
+        notes.append("Sending it makes the price stand: its lines never change again.")
+    for mail in mails_of_quote(pk):
+        made = mail.made_at.astimezone(business.tz)
+        notes.append(f"Mailed before, {made:%-d %B %Y, %H:%M}: {mail.get_state_display()}.")
+    return _by_hand(
+        request,
+        PriceNoteForm(typed(request), initial=_start(MessageKind.PRICE_NOTE, client)),
+        kind=MessageKind.PRICE_NOTE,
+        client=client,
+        title=f"Send price note {pk}",
+        back=("quote", str(pk)),
+        values=quote_values(quote, business),
+        send=lambda **wish: send_price_note(quote=quote, **wish),
+        notes=notes,
     )
 
 
