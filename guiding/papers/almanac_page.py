@@ -1,11 +1,14 @@
 """The almanac page: light, moon and tide of each day, set like a tide table."""
 
-from datetime import datetime
+from collections.abc import Sequence
+from datetime import date, datetime
+from itertools import groupby
 
-from reportlab.platypus import Flowable
+from babel import dates
+from reportlab.platypus import Flowable, PageBreak
 
 from guiding.papers.document import Document
-from guiding.papers.records import AlmanacPage, AlmanacRow, AlmanacTurn, Place
+from guiding.papers.records import AlmanacPage, AlmanacRow, AlmanacTurn, Place, Units
 from guiding.papers.setting import Cell, Command, Typesetter
 from guiding.papers.styles import Tint
 
@@ -15,7 +18,8 @@ _EVENTS = ("civil_dawn", "sunrise", "sunset", "civil_dusk", "moonrise", "moonset
 
 
 def almanac_page_pdf(page: AlmanacPage) -> bytes:
-    """Builds an almanac page as a PDF: a row a day, high waters in bold, springs and neaps named.
+    """Builds an almanac page as a PDF: a row a day, high waters in bold, springs and neaps named;
+    days of more than one month stand on a page a month.
 
     The same record gives the same bytes. Raises ValueError for a language the papers do not have.
     """
@@ -26,10 +30,15 @@ def almanac_page_pdf(page: AlmanacPage) -> bytes:
         setter.para(setter.safe(_where(setter, page)), "tight"),
         setter.gap(0.5),
     ]
-    if page.rows:
-        story.append(_table(setter, page))
-    else:
+    if not page.rows:
         story.append(setter.para(setter.word("almanac.empty")))
+    months = [list(rows) for _, rows in groupby(page.rows, key=lambda row: row.day.replace(day=1))]
+    for number, rows in enumerate(months):
+        if len(months) > 1:
+            # A month a page: it is looked up, torn off, hung up by itself.
+            story += [PageBreak()] if number else []
+            story.append(setter.heading(setter.safe(_month(setter, rows[0].day))))
+        story.append(_table(setter, rows, any(row.turns for row in page.rows)))
     story += [setter.gap(0.5), *_below(setter, page)]
     kind = setter.words.text("almanac.name")
     return setter.finish(story, f"{kind}: {page.title}", page.place).data
@@ -40,19 +49,22 @@ def _where(setter: Typesetter, page: AlmanacPage) -> str:
     return "  ·  ".join(part for part in (page.place, degrees) if part)
 
 
-def _table(setter: Typesetter, page: AlmanacPage) -> Flowable:
-    tides = any(row.turns for row in page.rows)
-    rows = [_row(setter, row, tides) for row in page.rows]
+def _month(setter: Typesetter, day: date) -> str:
+    return str(dates.format_skeleton("yMMMM", day, locale=setter.locale))
+
+
+def _table(setter: Typesetter, days: Sequence[AlmanacRow], tides: bool) -> Flowable:
+    rows = [_row(setter, row, tides) for row in days]
     names = ["day", *_EVENTS[:4], "moon", *_EVENTS[4:]]
     head = [setter.word(f"almanac.{name}") for name in names]
-    widths = [1.75, 1.2, 1.2, 1.2, 1.2, 1.05, 1.2, 1.2]
+    widths = [1.6, 1.2, 1.2, 1.2, 1.3, 1.05, 1.2, 1.2]
     if tides:
         unit = setter.height_unit
         head += [setter.word("almanac.tide", unit=unit), *[""] * (_TURNS - 1), ""]
-        widths += [1.75] * _TURNS + [1.35]
+        widths += [1.75] * _TURNS + [1.4]
     weekends: list[Command] = [
         ("BACKGROUND", (0, number), (-1, number), Tint.SAND)
-        for number, row in enumerate(page.rows, start=1)
+        for number, row in enumerate(days, start=1)
         if row.day.weekday() >= _SATURDAY
     ]
     return setter.table(rows, widths, head, pad=0.4, extra=weekends)
@@ -68,7 +80,10 @@ def _row(setter: Typesetter, row: AlmanacRow, tides: bool) -> list[Cell]:
     turns = [_turn(setter, turn) for turn in sorted(row.turns, key=lambda turn: turn.at)]
     last = "<br/>".join(turns[_TURNS - 1 :])
     shown = [*turns[: _TURNS - 1], *([last] if last else [])]
-    cells += shown + [""] * (_TURNS - len(shown))
+    # Feet have a digit more than metres.
+    wide = setter.letterhead.units is Units.IMPERIAL
+    cells += [setter.para(turn, "small") if wide else turn for turn in shown]
+    cells += [""] * (_TURNS - len(shown))
     mark = "" if row.springs is None else "almanac.springs" if row.springs else "almanac.neaps"
     cells.append(setter.para(setter.word(mark), "small") if mark else "")
     return cells

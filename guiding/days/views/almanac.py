@@ -21,15 +21,17 @@ _FIRST_YEAR, _LAST_YEAR = 1901, 2099
 
 @require_safe
 @permission_required("days.view_spot", raise_exception=True)
-def almanac(request: HttpRequest, pk: int) -> HttpResponse:
-    """`?year=2027` or `?month=2027-05`; `?offer=` marks the days that suit an offer."""
+def almanac(request: HttpRequest, pk: int, pdf_view: str = "") -> HttpResponse:
+    """`?year=2027` or `?month=2027-05`; `?offer=` marks the days that suit an offer.
+
+    `pdf_view` names the page of the same days on paper.
+    """
     spot = get_object_or_404(spots(), pk=pk)
     business = Business.objects.get()
     offers = list(Offer.objects.all())
     asked = request.GET.get("offer", "")
     offer = next((each for each in offers if str(each.pk) == asked), None)
-    month = _month(request.GET.get("month", ""))
-    first, last = _span(month, _year(request.GET.get("year", "")))
+    month, first, last = asked_span(request)
     found = spot_almanac(
         spot=spot,
         first=first,
@@ -53,8 +55,15 @@ def almanac(request: HttpRequest, pk: int) -> HttpResponse:
         "offers": offers,
         "offer": offer,
         "today": timezone.localdate(),
+        "pdf_view": pdf_view,
     }
     return render(request, "days/almanac.html", context)
+
+
+def asked_span(request: HttpRequest) -> tuple[datetime.date | None, datetime.date, datetime.date]:
+    """The month asked for, None for a whole year, with the first and the last day."""
+    month = _month(request.GET.get("month", ""))
+    return month, *_span(month, _year(request.GET.get("year", "")))
 
 
 def _month(typed: str) -> datetime.date | None:

@@ -173,8 +173,8 @@ DE_OTHER: dict[str, str] = {
     "almanac.moonrise": "Mond auf",
     "almanac.moonset": "Mond unter",
     "almanac.tide": "Tide, {unit}",
-    "almanac.springs": "Springzeit",
-    "almanac.neaps": "Nippzeit",
+    "almanac.springs": "Spring",
+    "almanac.neaps": "Nipp",
     "almanac.key": (
         "Hochwasser fett. Mond: beleuchteter Anteil, + zunehmend, − abnehmend. Wochenenden auf "
         "getöntem Grund. Ein Strich: kommt an diesem Tag nicht vor."
