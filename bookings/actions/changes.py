@@ -10,15 +10,15 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
+from bookings.actions.locks import lock_parties, lock_trips
 from bookings.actions.money.invoices import bill_exactly
 from bookings.actions.money.settlements import choose
-from bookings.actions.parties import lock_parties
 from bookings.actions.quotes import bill_first, draft_quote, trip_day, write_quote
 from bookings.actions.trips import (
-    cancel_booking,
     confirm_booking,
     hold_places,
-    locked_booking,
+    let_go,
+    read_booking,
     take_places,
 )
 from bookings.models import Booking, Business, Party, Quote, QuoteLine, Settlement, Trip
@@ -33,6 +33,7 @@ def change_heads(
 ) -> Booking:
     """More or fewer people on a booking: places, price and papers follow."""
     at = at or timezone.now()
+    lock_trips([booking.trip_id])
     (party,) = lock_parties([booking.party_id])
     booking = _live(booking)
     named = party.participants.count()
@@ -103,6 +104,7 @@ def move_booking(
 ) -> Booking:
     """A booking goes to another day. The new booking; the old one is settled and cancelled."""
     at = at or timezone.now()
+    lock_trips([booking.trip_id, trip.pk])
     lock_parties([booking.party_id])
     booking = _live(booking)
     if booking.status == Booking.Status.TENTATIVE:
@@ -114,7 +116,7 @@ def move_booking(
     except ValueError as refusal:
         raise ValidationError({"trip": str(refusal)}) from None
     new = _agreed_on(booking, trip, change, at)
-    cancel_booking(booking=booking, by=by, choice=Settlement.Choice.MOVE, moved_to=new, at=at)
+    let_go(booking, by=by, choice=Settlement.Choice.MOVE, moved_to=new, at=at)
     bill_first(new, at)
     return new
 
@@ -147,8 +149,9 @@ def _agreed_on(booking: Booking, trip: Trip, change: DateChange, at: datetime.da
 def rebook(*, settlement: Settlement, trip: Trip, at: datetime.datetime | None = None) -> Booking:
     """A party whose day was cancelled takes another one, and its money goes along."""
     at = at or timezone.now()
+    lock_trips([trip.pk])
     lock_parties([settlement.booking.party_id])
-    booking = locked_booking(settlement.booking_id)
+    booking = read_booking(settlement.booking_id)
     business = Business.objects.get()
     on = at.astimezone(business.tz).date()
     try:
@@ -173,6 +176,7 @@ def carry_out_choices(
     Each choice is a day to go to, or `refund` or `move` for what is theirs; how many there were.
     """
     at = at or timezone.now()
+    lock_trips(choice.pk for choice in choices.values() if isinstance(choice, Trip))
     lock_parties([settlement.booking.party_id for settlement in choices])
     for settlement, choice in choices.items():
         try:
@@ -207,7 +211,7 @@ def _move_hold(booking: Booking, trip: Trip, at: datetime.datetime) -> Booking:
     held = hold_places(
         party=booking.party, trip=trip, heads=booking.heads, hold_until=booking.hold_until, at=at
     )
-    cancel_booking(booking=booking, at=at)
+    let_go(booking, at=at)
     return held
 
 
@@ -219,7 +223,7 @@ def _lapse_open_quotes(booking: Booking) -> None:
 
 
 def _live(booking: Booking) -> Booking:
-    booking = locked_booking(booking.pk)
+    booking = read_booking(booking.pk)
     if booking.status == Booking.Status.CANCELLED:
         raise ValidationError("This booking is cancelled: nothing in it can change.")
     return booking

@@ -11,13 +11,14 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from bookings.actions.locks import lock_trips
 from bookings.models import Booking, FeedLink, Trip, TripAttendee, TripInvite
 from bookings.queries.invites import feed_hash
 
 
 def locked_invite(*, trip: Trip) -> TripInvite | None:
     """What was last told of a trip, held until this transaction ends; two tellers queue here."""
-    Trip.objects.select_for_update().only("pk").get(pk=trip.pk)
+    lock_trips([trip.pk])
     return TripInvite.objects.select_for_update().filter(trip=trip).first()
 
 

@@ -12,7 +12,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from bookings.actions.parties import lock_parties
+from bookings.actions.locks import lock_clients, lock_parties
 from bookings.models import Client, ClientMerge, Party
 from bookings.queries.merges import merge_above
 
@@ -59,7 +59,7 @@ def undo_merge(*, merge: ClientMerge, at: datetime.datetime | None = None) -> Cl
     Cases that were opened since stay where they are.
     """
     kept, gone = _locked(merge.kept_id, merge.gone_id)
-    merge = ClientMerge.objects.select_for_update(of=("self",)).get(pk=merge.pk)
+    merge = ClientMerge.objects.select_for_update(of=("self",), no_key=True).get(pk=merge.pk)
     if merge.undone_at is not None:
         raise ValidationError(f"{gone} and {kept} are parted already.")
     above = merge_above(merge)
@@ -96,8 +96,7 @@ def keep_apart(*, one: Client, other: Client, at: datetime.datetime | None = Non
 
 def _locked(first: int, second: int) -> tuple[Client, Client]:
     """Both rows, locked in one order whoever asks, and given back in the order asked for."""
-    rows = Client.objects.select_for_update(of=("self",)).filter(pk__in=[first, second])
-    found = {client.pk: client for client in rows.order_by("pk")}
+    found = {client.pk: client for client in lock_clients([first, second])}
     return found[first], found[second]
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
 from typing import Any
 
 import phonenumbers
@@ -12,23 +11,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from bookings.actions.health import erase_told, keep_told
+from bookings.actions.locks import lock_parties
 from bookings.models import Client, Offer, Participant, Party, ToldNote
 from bookings.models.party import FIRST_BIRTHDAY, FIRST_DAY
 from bookings.queries.parties import known_clients
 from bookings.rules.states import EnquiryState, checked_enquiry_move
-
-
-def lock_parties(pks: Iterable[int]) -> list[Party]:
-    """The parties, locked in one order: whoever writes their money or their names waits here.
-
-    Parties are locked before quotes, bookings and trips, always, so that nobody waits in a ring.
-    """
-    return list(
-        Party.objects.select_for_update(of=("self",))
-        .select_related("client")
-        .filter(pk__in=set(pks))
-        .order_by("pk")
-    )
 
 
 def international_phone(typed: str, country: str) -> str:

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
-from bookings.actions.parties import lock_parties
+from bookings.actions.locks import lock_parties
 from bookings.models import Ask, Party, PartyLink
 from bookings.queries.party_links import token_hash
 

@@ -12,10 +12,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from bookings.actions.agreed import tell_agreed
+from bookings.actions.locks import lock_parties, lock_trips
 from bookings.actions.money.invoices import invoice_deposit
 from bookings.actions.money.payments import transfer
-from bookings.actions.parties import lock_parties
-from bookings.actions.trips import cancel_booking, confirm_booking, hold_places
+from bookings.actions.trips import confirm_booking, hold_places, let_go
 from bookings.models import Booking, Business, Offer, OfferExtra, Party, Quote, QuoteLine
 from bookings.queries.money import on_account
 from bookings.rules import prices
@@ -154,6 +154,7 @@ def accept_quote(
     `read_text` is the fingerprint of the day terms that the client had before them.
     """
     at = at or timezone.now()
+    lock_trips([quote.booking.trip_id] if quote.booking else [])
     lock_parties([quote.party_id])
     quote = _moved(quote, QuoteState.ACCEPTED)
     if quote.valid_until <= at:
@@ -202,22 +203,25 @@ def _still_held(quote: Quote, booking: Booking, at: datetime.datetime) -> Bookin
 @transaction.atomic
 def lapse_quotes(*, at: datetime.datetime) -> int:
     """Price notes whose time has run out, with the holds they rest on; how many there were."""
-    due = Quote.objects.select_for_update().filter(
+    due = Quote.objects.filter(
         status__in=[Quote.Status.DRAFT, Quote.Status.SENT], valid_until__lte=at
-    )
+    ).order_by("pk")
+    found = dict(due.values_list("pk", "booking__trip"))
+    lock_trips(trip for trip in found.values() if trip is not None)
+    still = due.filter(pk__in=found).select_for_update(of=("self",), no_key=True)
     count = 0
-    for quote in due:
+    for quote in still:
         quote.status = Quote.Status.LAPSED
         quote.save(update_fields=["status"])
         booking = quote.booking
         if booking and booking.status == Booking.Status.TENTATIVE:
-            cancel_booking(booking=booking, at=at)
+            let_go(booking, at=at)
         count += 1
     return count
 
 
 def _moved(quote: Quote, to: QuoteState) -> Quote:
-    quote = Quote.objects.select_for_update(of=("self",)).get(pk=quote.pk)
+    quote = Quote.objects.select_for_update(of=("self",), no_key=True).get(pk=quote.pk)
     try:
         checked_quote_move(QuoteState(quote.status), to)
     except ValueError as refusal:

@@ -10,8 +10,9 @@ from django.db import transaction
 from django.db.models import ProtectedError
 from django.utils import timezone
 
-from bookings.actions.chain import add_to_chain
+from bookings.actions.chain import add_to_chain, lock_chain
 from bookings.actions.health import erase_notes, erase_told
+from bookings.actions.locks import lock_clients, lock_parties
 from bookings.models import (
     BrowserTrace,
     Client,
@@ -62,6 +63,7 @@ def release_hold(*, hold: Hold, at: datetime.datetime | None = None) -> Hold:
 def carry_out(*, at: datetime.datetime | None = None, by: str = "the rule") -> dict[str, int]:
     """Erase everything whose time is up; how much of each kind went."""
     at = at or timezone.now()
+    lock_chain()  # before what is erased: a form signed meanwhile takes the chain first as well
     erased = {}
     for kind, rule in rules_in_force().items():
         erased[kind.value] = _erase(rule, at, by)
@@ -119,7 +121,10 @@ def erase_signatures(signatures: Sequence[Signature], *, why: str, at: datetime.
 def _forget_questions(rule: KeepRule, at: datetime.datetime) -> int:
     """Cases that came to nothing, and bookers of whom nothing else is left."""
     count = 0
-    for party in due(rule, at=at).select_related("client"):
+    parties = list(due(rule, at=at).select_related("client").order_by("pk"))
+    lock_clients(party.client_id for party in parties)
+    lock_parties(party.pk for party in parties)
+    for party in parties:
         try:
             with transaction.atomic():
                 client = party.client

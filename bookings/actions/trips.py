@@ -14,8 +14,8 @@ from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.utils import timezone
 
+from bookings.actions.locks import lock_parties, lock_trips
 from bookings.actions.money.settlements import settle
-from bookings.actions.parties import lock_parties
 from bookings.models import Booking, Business, Offer, Party, Settlement, Trip
 from bookings.models.trip import FIRST_INSTANT
 from bookings.queries.stops import trip_stops
@@ -80,7 +80,7 @@ def change_trip(
     at: datetime.datetime | None = None,
 ) -> Trip:
     """Change a trip. A new time or place raises SEQUENCE: RFC 5546 section 2.1.4."""
-    trip = Trip.objects.select_for_update().select_related("offer").get(pk=trip.pk)
+    (trip,) = lock_trips([trip.pk])
     _check_span(starts_at, ends_at)
     if places < trip.places_taken:
         raise ValidationError(
@@ -116,8 +116,8 @@ def move_trip_state(
     at = at or timezone.now()
     if to is TripState.CANCELLED and not reason.strip():
         raise ValidationError({"reason": "Say why the day is called off; the parties will ask."})
+    (trip,) = lock_trips([trip.pk])
     live = _locked_live(trip) if to is TripState.CANCELLED else []
-    trip = Trip.objects.select_for_update().get(pk=trip.pk)
     try:
         checked_trip_move(TripState(trip.status), to)
     except ValueError as refusal:
@@ -129,16 +129,16 @@ def move_trip_state(
     trip.full_clean()
     trip.save()
     for booking in live:
-        cancel_booking(booking=booking, at=at)
+        let_go(booking, at=at)
     trip.refresh_from_db(fields=["places_taken"])
     return trip
 
 
 def _locked_live(trip: Trip) -> list[Booking]:
-    """The live bookings of a trip, their parties and themselves locked before the trip is."""
+    """The live bookings of a trip that is locked, with their parties locked."""
     live = Booking.objects.filter(trip=trip).exclude(status=Booking.Status.CANCELLED).order_by("pk")
     lock_parties(live.values_list("party_id", flat=True))
-    return list(live.select_for_update())
+    return list(live)
 
 
 @transaction.atomic
@@ -153,6 +153,7 @@ def hold_places(
 ) -> Booking:
     """Hold places on a trip for a party until they answer or the hold ends by itself."""
     at = at or timezone.now()
+    lock_trips([trip.pk])
     release_lapsed_holds(at=at, trip=trip)
     if heads < 1:
         raise ValidationError({"heads": "A booking is for one person at least."})
@@ -184,8 +185,6 @@ def hold_places(
 
 
 def _other_party_on(trip: Trip, party: Party) -> bool:
-    # Locked, so that two parties asking at once for an unshared day queue here.
-    Trip.objects.select_for_update().get(pk=trip.pk)
     return (
         Booking.objects.filter(trip=trip)
         .exclude(status=Booking.Status.CANCELLED)
@@ -229,7 +228,8 @@ def confirm_booking(*, booking: Booking, at: datetime.datetime | None = None) ->
     day when nothing stops it any more.
     """
     at = at or timezone.now()
-    booking = Booking.objects.select_for_update().select_related("trip").get(pk=booking.pk)
+    lock_trips([booking.trip_id])
+    booking = Booking.objects.select_related("trip").get(pk=booking.pk)
     try:
         checked_booking_move(BookingState(booking.status), BookingState.CONFIRMED)
     except ValueError as refusal:
@@ -259,9 +259,23 @@ def cancel_booking(
     `moved_to` is the booking that takes it over.
     """
     at = at or timezone.now()
+    lock_trips([booking.trip_id])
     if booking.status != Booking.Status.TENTATIVE:
         lock_parties([booking.party_id])
-    was, booking = booking.status, locked_booking(booking.pk)
+    return let_go(booking, by=by, refilled=refilled, choice=choice, moved_to=moved_to, at=at)
+
+
+def let_go(
+    booking: Booking,
+    *,
+    by: str = Settlement.By.GUIDE,
+    refilled: bool = False,
+    choice: str = Settlement.Choice.OPEN,
+    moved_to: Booking | None = None,
+    at: datetime.datetime,
+) -> Booking:
+    """`cancel_booking` for a caller that has locked the trip, and the party unless it only held."""
+    was, booking = booking.status, read_booking(booking.pk)
     if booking.status == Booking.Status.CONFIRMED != was:
         raise ValidationError("This hold was confirmed a moment ago. Load the page again.")
     try:
@@ -277,10 +291,10 @@ def cancel_booking(
     return booking
 
 
-def locked_booking(pk: int) -> Booking:
+def read_booking(pk: int) -> Booking:
+    """A booking as it stands, with all that its price needs; the caller has locked its trip."""
     return (
-        Booking.objects.select_for_update(of=("self",))
-        .select_related("party__client", "trip__offer__ladder")
+        Booking.objects.select_related("party__client", "trip__offer__ladder")
         .prefetch_related("quotes__lines")
         .get(pk=pk)
     )
@@ -289,13 +303,12 @@ def locked_booking(pk: int) -> Booking:
 @transaction.atomic
 def release_lapsed_holds(*, at: datetime.datetime, trip: Trip | None = None) -> int:
     """Give back the places of holds that have ended; how many there were."""
-    lapsed = Booking.objects.select_for_update().filter(
-        status=Booking.Status.TENTATIVE, hold_until__lte=at
-    )
+    lapsed = Booking.objects.filter(status=Booking.Status.TENTATIVE, hold_until__lte=at)
     if trip is not None:
         lapsed = lapsed.filter(trip=trip)
-    count = 0
-    for booking in lapsed:
-        cancel_booking(booking=booking, at=at)
-        count += 1
-    return count
+    trips = lock_trips(lapsed.order_by().values_list("trip", flat=True))
+    # Asked once more: what was lapsed may have been confirmed before its trip was ours.
+    still = list(lapsed.filter(trip__in=trips).order_by("pk")) if trips else []
+    for booking in still:
+        let_go(booking, at=at)
+    return len(still)

@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from bookings.actions.locks import lock_trips
 from bookings.actions.trips import hold_places
 from bookings.models import Booking, Party, Trip, Waiting
 
@@ -41,6 +42,7 @@ def join_waiting_list(
 def place_waiting(*, waiting: Waiting, at: datetime.datetime | None = None) -> Booking:
     """Hold the places for a party that has waited, if they are free."""
     at = at or timezone.now()
+    lock_trips([waiting.trip_id])
     waiting = _open(waiting)
     booking = hold_places(party=waiting.party, trip=waiting.trip, heads=waiting.heads, at=at)
     waiting.outcome, waiting.ended_at = Outcome.PLACED, at
@@ -58,7 +60,7 @@ def leave_waiting_list(*, waiting: Waiting, at: datetime.datetime | None = None)
 
 def _open(waiting: Waiting) -> Waiting:
     waiting = (
-        Waiting.objects.select_for_update(of=("self",))
+        Waiting.objects.select_for_update(of=("self",), no_key=True)
         .select_related("party", "trip__offer")
         .get(pk=waiting.pk)
     )

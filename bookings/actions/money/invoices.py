@@ -11,8 +11,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from bookings.actions.locks import lock_parties
 from bookings.actions.money.ledger import BilledLine, Share, add_entry, written_before
-from bookings.actions.parties import lock_parties
 from bookings.models import Booking, Business, MoneyEntry
 from bookings.queries.money import billed_by_rate, booking_account, invoices_of, left_of_invoice
 from bookings.rules.invoicing import part_by_rate, rest_by_rate

@@ -12,15 +12,8 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from bookings.models import (
-    Booking,
-    Business,
-    MoneyEntry,
-    MoneyLine,
-    MoneySeries,
-    MoneyShare,
-    Party,
-)
+from bookings.actions.locks import lock_ledger
+from bookings.models import Booking, Business, MoneyEntry, MoneyLine, MoneyShare, Party
 from bookings.rules.money import checked_money
 from bookings.rules.references import creditor_reference
 from bookings.rules.tax import TaxLine
@@ -86,7 +79,7 @@ def add_entry(
     if lines:
         entry.net = sum((line.tax.net for line in lines), Decimal(0))
         entry.tax = sum((line.tax.tax for line in lines), Decimal(0))
-    # Last of all, so that the row that numbers everything is locked for as short as can be.
+    # Last of all, so that the rows that number everything are locked for as short as can be.
     entry.year, entry.number = on.year, _next_number(kind, on.year)
     entry.label = f"{_LETTERS[kind]}{on.year}-{entry.number:04d}"
     if kind == MoneyEntry.Kind.INVOICE:
@@ -133,8 +126,7 @@ def written_before(key: uuid.UUID | None, kind: MoneyEntry.Kind) -> MoneyEntry |
 
 
 def _next_number(kind: str, year: int) -> int:
-    MoneySeries.objects.get_or_create(kind=kind, year=year)
-    series = MoneySeries.objects.select_for_update().get(kind=kind, year=year)
+    series = lock_ledger(year)[kind]
     number = series.next_number
     series.next_number = number + 1
     series.save(update_fields=["next_number"])

@@ -12,8 +12,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from bookings.actions.locks import lock_parties
 from bookings.actions.money.ledger import Share, add_entry, checked_amount, written_before
-from bookings.actions.parties import lock_parties
 from bookings.models import Booking, Business, MoneyEntry, MoneyShare, Party
 from bookings.models.party import FIRST_DAY
 from bookings.queries.money import booking_account, on_account

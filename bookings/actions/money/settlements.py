@@ -13,9 +13,9 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from bookings.actions.locks import lock_parties
 from bookings.actions.money.invoices import bill_exactly
 from bookings.actions.money.payments import transfer
-from bookings.actions.parties import lock_parties
 from bookings.models import Booking, Business, Settlement
 from bookings.queries.money import booking_account
 from bookings.rules.ladder import Wish
@@ -37,7 +37,7 @@ def settle(
 ) -> Settlement | None:
     """Settle the money of a booking on its way out. None where there never was any.
 
-    The caller has locked the party and the booking, and cancels it.
+    The caller has locked trip, party and booking, and cancels it.
     """
     business = Business.objects.get()
     account = booking_account(booking)
@@ -87,7 +87,9 @@ def choose(
     """
     at = at or timezone.now()
     lock_parties([settlement.booking.party_id])
-    settlement = Settlement.objects.select_for_update(of=("self",)).get(pk=settlement.pk)
+    settlement = Settlement.objects.select_for_update(of=("self",), no_key=True).get(
+        pk=settlement.pk
+    )
     if settlement.choice != Choice.OPEN:
         raise ValidationError("It was chosen already what happens to this money.")
     if choice not in {Choice.REFUND, Choice.MOVE}:

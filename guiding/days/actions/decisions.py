@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
 
+from bookings.actions.locks import lock_trips
 from bookings.actions.trips import move_trip_state
 from bookings.models import Trip
 from bookings.rules.states import TripState
@@ -35,7 +36,7 @@ def decide(
     caller does that with messages of its own. A day that is over or cancelled is decided no more.
     """
     at = at or timezone.now()
-    trip = Trip.objects.get(pk=plan.trip_id)
+    (trip,) = lock_trips([plan.trip_id])
     if trip.status not in {Trip.Status.TENTATIVE, Trip.Status.CONFIRMED}:
         raise ValidationError(
             f"This trip is {trip.get_status_display()}: nothing is left to decide."

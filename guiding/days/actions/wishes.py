@@ -32,7 +32,6 @@ def save_wish(*, party: Party, **fields: Any) -> PartyWish:
     return wish
 
 
-@transaction.atomic
 def hold_day(
     *,
     party: Party,
@@ -49,9 +48,24 @@ def hold_day(
     hold of the first time is given back. The hold ends by itself.
     """
     at = at or timezone.now()
-    # Two that hold at once queue here: a day is planned once.
-    business = Business.objects.select_for_update().get()
+    until = hold_until or at + HOLD
+    # A transaction of its own: it locks trips, which come after the business.
     release_lapsed_holds(at=at)
+    return _hold_day(party, offer, spot, day, search, until, at)
+
+
+@transaction.atomic
+def _hold_day(
+    party: Party,
+    offer: Offer,
+    spot: Spot,
+    day: datetime.date,
+    search: Search,
+    hold_until: datetime.datetime,
+    at: datetime.datetime,
+) -> Booking:
+    # Two that hold at once queue here: a day is planned once.
+    business = Business.objects.select_for_update(no_key=True).get()
     held = _held_already(party, offer, spot, day, business)
     if held is not None:
         return held
@@ -60,9 +74,7 @@ def hold_day(
     if trip is None:
         plan = plan_day(offer=offer, spot=spot, day=day, business=business, at=at)
         trip = plan.trip
-    booking = hold_places(
-        party=party, trip=trip, heads=party.heads, hold_until=hold_until or at + HOLD, at=at
-    )
+    booking = hold_places(party=party, trip=trip, heads=party.heads, hold_until=hold_until, at=at)
     plan_now = plan_of(trip)
     cost = trip_cost(trip=trip, plan=plan_now, business=business) if plan_now else "no plan"
     draft_quote(

@@ -11,6 +11,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from bookings.actions.locks import lock_trips
 from bookings.actions.outbox import put_in_outbox, withdraw
 from bookings.actions.trips import move_trip_state
 from bookings.models import Business, Client, Message, MessageKind, Trip
@@ -61,6 +62,7 @@ def move_and_tell(
 
     A party that only held places has no entry in its calendar; it is told a call-off as well.
     """
+    lock_trips([trip.pk])  # before the parties are read: nobody comes on who is not told
     file = gather(trip.pk, business=Business.objects.get())
     moved = move_trip_state(trip=trip, to=to, reason=reason, at=at)
     if to is TripState.CANCELLED:
