@@ -6,9 +6,7 @@ from bookings.views import bookings, client_page, parties, quotes, records, sign
 from bookings.views import money as money_pages
 from equipment.views import things
 from guiding.days.views import almanac as days_almanac
-from guiding.days.views import almanac as days_almanac
 from guiding.desk.views import (
-    almanac,
     almanac,
     answers,
     by_hand,
@@ -68,14 +66,6 @@ urlpatterns = [
     path("signed/<int:number>/", records.signed, {"pdf_view": "signed_pdf"}, name="signed"),
     path("signed/<int:number>.pdf", signed.signed_pdf, name="signed_pdf"),
     path("gear/craft/<int:pk>/", things.craft, {"template": "desk/craft.html"}, name="craft"),
-    # The almanac of a spot with its paper on it.
-    path(
-        "spots/<int:pk>/almanac/",
-        days_almanac.almanac,
-        {"pdf_view": "almanac_paper"},
-        name="almanac",
-    ),
-    path("spots/<int:pk>/almanac/almanac.pdf", almanac.almanac_paper, name="almanac_paper"),
     # The almanac of a spot with its paper on it.
     path(
         "spots/<int:pk>/almanac/",

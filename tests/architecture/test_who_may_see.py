@@ -214,7 +214,6 @@ TABLE = """
     spot_gpx                              helper bookkeeper owner
     almanac                               helper bookkeeper owner
     almanac_paper                         helper bookkeeper owner
-    almanac_paper                         helper bookkeeper owner
     forecast                              helper bookkeeper owner
     forecast_type                         owner
     forecast_file                         owner
