@@ -168,6 +168,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "simple_history.middleware.HistoryRequestMiddleware",
     "guiding.desk.views.business.BusinessMiddleware",
+    "guiding.desk.views.errors.CollisionMiddleware",
 ]
 
 ROOT_URLCONF = "guiding.urls"

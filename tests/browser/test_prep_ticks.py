@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext
+from playwright.sync_api import Browser, BrowserContext, expect
 
 from guiding.days.models import PrepMark
 from tests import factories_flights as flights
+from tests.bookings.test_collisions import ended
 from tests.browser.sizes import PHONE, complaints, follow, sign_in
 from tests.factories import BookingFactory, UserFactory
 
@@ -46,6 +47,24 @@ def test_a_tick_keeps_the_place_and_the_focus(
     page.wait_for_selector(f"#{where}[value='{line}']")
     assert PrepMark.objects.get().done_at is None
     assert heard == []
+
+
+def test_a_tick_that_was_ended_says_so_where_one_stands(
+    phone: BrowserContext, live_server: Any, prep: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(**_: object) -> None:
+        raise ended(5)
+
+    page = phone.new_page()
+    sign_in(page, live_server.url, "orla@marramhead.example")
+    page.goto(prep)
+    with monkeypatch.context() as patch:
+        patch.setattr("guiding.desk.views.prep.mark_prep", fail)
+        page.locator("button[value^='done yes']").first.click()
+        expect(page.locator("main")).to_contain_text("Nothing was saved; press again.")
+    page.get_by_role("link", name="Back to the page").click()
+    page.wait_for_selector("button[value^='done yes']")
+    assert not PrepMark.objects.exists()
 
 
 def test_a_tick_is_saved_without_a_script(chrome: Browser, live_server: Any, prep: str) -> None:

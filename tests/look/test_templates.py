@@ -34,7 +34,7 @@ OURS = sorted(
 COLOUR = re.compile(
     r"(?<!href=\")(?<!&)#(?:[0-9a-f]{3}){1,2}\b|\b(?:rgb|hsl|oklch|oklab)a?\(", re.IGNORECASE
 )
-REFUSALS = ["400.html", "403.html", "403_csrf.html", "404.html", "429.html", "500.html"]
+REFUSALS = ["400.html", "403.html", "403_csrf.html", "404.html", "429.html", "500.html", "503.html"]
 # What crispy-forms asks of a pack, by the names in its own code.
 _PACK = """
     field display_form errors errors_formset inputs multifield uni_form uni_formset whole_uni_form
