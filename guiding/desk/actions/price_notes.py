@@ -10,8 +10,8 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from bookings.actions.locks import lock_parties
 from bookings.actions.outbox import put_in_outbox
-from bookings.actions.parties import lock_parties
 from bookings.actions.quotes import send_quote
 from bookings.models import Business, Message, MessageKind, Quote
 from bookings.queries.messages import by_hand_of_quote

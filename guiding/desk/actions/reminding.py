@@ -10,8 +10,8 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from bookings.actions.locks import lock_parties
 from bookings.actions.outbox import put_in_outbox
-from bookings.actions.parties import lock_parties
 from bookings.models import Booking, Business, Message, MessageKind
 from bookings.queries.late import reminder_cause
 from bookings.rules.mail import Enclosed
