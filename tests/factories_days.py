@@ -85,3 +85,21 @@ class CostBasisFactory(DjangoModelFactory):
     days_called_off = 12
     call_off_cost = Decimal(70)
     fee_percent = Decimal(2)
+
+
+class SpeciesRuleFactory(DjangoModelFactory):
+    class Meta:
+        model = days.SpeciesRule
+
+    name_en = factory.Sequence(lambda n: f"Bass {n}")
+    source = "Invented for tests"
+    checked_on = datetime.date(2026, 5, 1)
+
+
+class CatchFactory(DjangoModelFactory):
+    class Meta:
+        model = days.Catch
+
+    trip = factory.SubFactory(TripFactory)
+    at = datetime.datetime(2026, 6, 13, 8, 0, tzinfo=datetime.UTC)
+    species = factory.SubFactory(SpeciesRuleFactory)

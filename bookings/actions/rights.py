@@ -6,11 +6,13 @@ import datetime
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Q, QuerySet
 from django.utils import timezone
+from django.utils.module_loading import import_string
 
 from bookings.actions.health import erase_notes, erase_told, look_at_notes
 from bookings.actions.retention import empty_traces
@@ -226,6 +228,8 @@ def _people(done: Erasure, pks: list[int]) -> None:
     if held:
         done.kept.append(f"Particulars ({len(held)}): an incident of their trip still needs them.")
     gone = [pk for pk in pks if pk not in held]
+    if name := getattr(settings, "BOOKINGS_FORGOTTEN", ""):
+        done.kept += import_string(name)(people=gone)  # a higher house's records, and what stays
     Participant.objects.filter(pk__in=gone).update(
         given_name=FORGOTTEN,
         family_name="",

@@ -60,7 +60,8 @@ class ThanksForm(HandForm):
         required=False,
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 4}),
-        help_text="Stands where the text says {catch}.",
+        help_text="Stands where the text says {catch}. Empty: what the log of the day holds, in "
+        "the language of each party.",
     )
     photos = PicturesField(
         label="Pictures of the day",

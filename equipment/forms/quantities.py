@@ -17,7 +17,10 @@ _SPEEDS_MS = {"m/s": 1.0, "km/h": 1 / 3.6, "kn": 1852 / 3600, "mph": 1609.344 / 
 _ACCEPTED: dict[str, dict[str, float]] = {
     "m": _LENGTHS_M,
     "mm": {name: metres * 1000 for name, metres in _LENGTHS_M.items()},
+    "cm": {name: metres * 100 for name, metres in _LENGTHS_M.items()},
+    "in": {name: metres / 0.0254 for name, metres in _LENGTHS_M.items()},
     "kg": _MASSES_KG,
+    "lb": {name: kilograms / 0.45359237 for name, kilograms in _MASSES_KG.items()},
     "kgf": _MASSES_KG | {"kgf": 1.0, "lbf": 0.45359237, "n": 1 / 9.80665},
     "m/s": _SPEEDS_MS,
     "N": {"n": 1.0, "kgf": 9.80665, "kg": 9.80665, "lbf": 4.4482216152605},

@@ -4,6 +4,7 @@ from django.urls import path
 
 from guiding.days.views import (
     almanac,
+    catches,
     decide,
     drops,
     find_days,
@@ -41,6 +42,12 @@ urlpatterns = [
     path("spots/tides/constants/", tides.tide_constants, name="tide_constants"),
     path("spots/tides/<int:pk>/", tides.tide_edit, name="tide"),
     path("spots/tides/<int:pk>/table/", tides.tide_table, name="tide_table"),
+    path("spots/fish/", catches.species_list, name="species_list"),
+    path("spots/fish/new/", catches.species, name="species_new"),
+    path("spots/fish/<int:pk>/", catches.species, name="species"),
+    path("spots/catch/", catches.catch_year, name="catch_year"),
+    path("spots/catch/<int:year>/", catches.catch_year, name="catch_year_of"),
+    path("spots/catch/catch-<int:year>.csv", catches.catch_year_file, name="catch_year_file"),
     path("diary/find/", find_days.find, name="find_days"),
     path("diary/find/hold/", find_days.hold, name="hold_day"),
     path("diary/find/wish/", find_days.wish, name="party_wish"),

@@ -134,6 +134,16 @@ def metres(context: Mapping[str, Any], value: float | Decimal | None, places: in
 
 
 @register.simple_tag(takes_context=True)
+def fish_length(context: Mapping[str, Any], value_mm: int | None, business: object = None) -> str:
+    """A length of fish given in millimetres, in centimetres or inches as the business reads it."""
+    if value_mm is None or _blank(value_mm):
+        return NOT_KNOWN
+    manner = _manner(context, business)
+    length, unit = (value_mm / 25.4, "in") if manner.imperial else (value_mm / 10, "cm")
+    return f"{manner.decimal(round(length, 1))}{NBSP}{unit}"
+
+
+@register.simple_tag(takes_context=True)
 def share(context: Mapping[str, Any], value: float | Decimal | None, places: int = 0,
           business: object = None) -> str:  # fmt: skip
     """A share of 0 to 1 as a percentage: `{% share pack.health_share %}`."""

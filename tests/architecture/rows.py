@@ -116,6 +116,8 @@ ROWS: dict[str, Callable[[], Model]] = {
     "parties/": lambda: Party.objects.filter(state="open", participants__isnull=False)[0],
     "parties/<int:pk>/bookings/": _booked_party,
     "trips/": _next_trip,
+    "trips/fish/": lambda: days.Catch.objects.filter(struck_out_at=None)[0],
+    "spots/fish/": lambda: days.SpeciesRule.objects.all()[0],
     "spots/": lambda: days.Spot.objects.all()[0],
     "spots/tides/": lambda: days.TideSource.objects.all()[0],
     "setup/rates/": lambda: days.CostRate.objects.all()[0],

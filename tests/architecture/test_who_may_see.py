@@ -138,6 +138,18 @@ TABLE = """
     trip_drops_edit                       owner
     trip_gear                             helper bookkeeper owner
     trip_gear_take                        owner
+    fish                                  helper bookkeeper owner
+    fish_log                              owner
+    fish_new                              owner
+    fish_change                           owner
+    fish_strike                           owner
+    fish_release                          owner
+    species_list                          helper bookkeeper owner
+    species_new                           owner
+    species                               owner
+    catch_year                            helper bookkeeper owner
+    catch_year_of                         helper bookkeeper owner
+    catch_year_file                       helper bookkeeper owner
     prep                                  helper bookkeeper owner
     prep_mark                             helper owner
     prep_who                              helper owner

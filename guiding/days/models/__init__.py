@@ -1,5 +1,6 @@
 """The tables of how a day is run, one noun a file."""
 
+from guiding.days.models.catch import Catch, SpeciesRule
 from guiding.days.models.closure import Away, Closure
 from guiding.days.models.decision import Decision, HouseLimits
 from guiding.days.models.flight import Drop, DropSetup
@@ -16,6 +17,7 @@ from guiding.days.models.wish import PartyWish
 
 __all__ = [
     "Away",
+    "Catch",
     "Charger",
     "Closure",
     "CostBasis",
@@ -38,6 +40,7 @@ __all__ = [
     "PrepMark",
     "Rig",
     "RigPart",
+    "SpeciesRule",
     "Spot",
     "SpotPhoto",
     "Tackle",

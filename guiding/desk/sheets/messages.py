@@ -13,6 +13,7 @@ from bookings.queries.signatures import outstanding
 from bookings.rules.messages import filled_text, one_line
 from bookings.rules.phones import phone_text
 from bookings.sheets.accounts import accounts_of
+from guiding.desk.sheets.catches import catch_lines
 from guiding.desk.sheets.gather import TripFile, letterhead
 from guiding.desk.sheets.languages import in_language, language_of, language_of_client
 from guiding.desk.sheets.trip_sheet import DECIDED_BEFORE
@@ -119,7 +120,7 @@ def trip_values(
         "decision_time": shape.when(trip.starts_at - DECIDED_BEFORE),
         "reason": reason.strip(),
         "choices": _CHOSEN_BY_BOOKER[language],
-        "catch": catch.strip() or _NO_CATCH[language],
+        "catch": catch.strip() or catch_lines(file, booking, shape) or _NO_CATCH[language],
         "overdue_time": shape.when(overdue_at) if overdue_at else "–",
     }
 

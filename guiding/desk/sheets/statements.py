@@ -11,6 +11,7 @@ from django.db.models import Count, Prefetch, Q, Sum
 from bookings.models import Booking, Business, Client, MoneyEntry, MoneyShare, Trip
 from bookings.queries.money import Kind, YearTotals, tax_by_rate, year_totals
 from bookings.rules.money import rounded_money
+from guiding.desk.sheets.catches import season_fish
 from guiding.desk.sheets.gather import letterhead
 from guiding.desk.sheets.languages import in_language, language_of_client
 from guiding.papers import records
@@ -101,6 +102,7 @@ def season_statement(
     say = shape.words.text
     sums = totals.sums
     fished = sum(row[1] for row in days)
+    fish = season_fish(year, business, shape)
     return records.SeasonStatement(
         letterhead=head,
         title=say("season.title").format(year=year),
@@ -127,6 +129,7 @@ def season_statement(
                 ),
                 rows=tuple((row[0], *(shape.number(x) for x in row[1:])) for row in days),
             ),
+            *((fish,) if fish else ()),
         ),
         currency=business.currency,
     )

@@ -17,6 +17,8 @@ from bookings.queries.signatures import outstanding
 from bookings.rules.states import TripState
 from guiding.days.actions.plans import change_plan, plan_day, propose_day
 from guiding.days.forms import PlanForm
+from guiding.days.queries.catches import catches_of, standing
+from guiding.days.sheets.catch_return import totals_of
 from guiding.days.sheets.cost import TripCost, trip_cost
 from guiding.days.sheets.cost_facts import cost_facts
 from guiding.days.sheets.day import cast_only_reason, spot_day, strip_facts
@@ -176,6 +178,8 @@ def trip(request: HttpRequest, pk: int) -> HttpResponse:
         }
     if request.user.has_perm("bookings.view_moneyentry"):
         context["money_papers"] = money_papers(file.trip)
+    if request.user.has_perm("days.view_catch"):
+        context["fish"] = totals_of(standing(catches_of(file.trip)), file.business.tz)
     drops = trip_drops(file)
     if drops:
         context |= {"drops": drops, "drop_drawing": plan_drawing(file, drops)}

@@ -72,6 +72,12 @@ DE_SHEET: dict[str, str] = {
     "season.days_off": "Abgesagt",
     "season.days_ahead": "Noch offen",
     "season.heads": "Köpfe",
+    "season.fish": "Fische der Saison",
+    "season.species": "Art",
+    "season.caught": "Gefangen",
+    "season.kept": "Entnommen",
+    "season.let_go": "Zurückgesetzt",
+    "season.longest": "Längster",
     "season.days_run": "Tage gefischt",
     "season.of_days": "von {count} verkauften",
     # the page on which somebody says whether they come

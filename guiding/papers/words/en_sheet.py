@@ -70,6 +70,12 @@ EN_SHEET: dict[str, str] = {
     "season.days_off": "Called off",
     "season.days_ahead": "Still to come",
     "season.heads": "Heads",
+    "season.fish": "Fish of the season",
+    "season.species": "Species",
+    "season.caught": "Caught",
+    "season.kept": "Kept",
+    "season.let_go": "Released",
+    "season.longest": "Longest",
     "season.days_run": "Days fished",
     "season.of_days": "of {count} sold",
     # the page on which somebody says whether they come

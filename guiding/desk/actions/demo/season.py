@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from bookings.models import Business, Party, Trip
+from guiding.desk.actions.demo.catches import make_catches
 from guiding.desk.actions.demo.drops import make_drops, make_permits
 from guiding.desk.actions.demo.forecasts import make_closures, make_forecasts
 from guiding.desk.actions.demo.gear import log_use, make_gear
@@ -76,6 +77,7 @@ def load_demo(
     make_forecasts(season, spots=spots, today=today, at=at or noon)
     log_use(season, gear=gear, today=today, dice=dice)
     make_signatures(season, today=today, dice=Random(SEED + 1))  # noqa: S311  invented as well
+    make_catches(season, today=today, dice=Random(SEED + 2))  # noqa: S311  invented as well
     make_safety(source.with_name("safety.json"), business=business, spots=spots, today=today)
     return _told(today, login, new=True)
 
