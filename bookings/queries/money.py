@@ -139,6 +139,11 @@ class MonthTotals:
     refunded: Decimal
     written_off: Decimal
 
+    @property
+    def moved(self) -> bool:
+        """Whether anything happened to money in it."""
+        return any((self.billed, self.tax, self.received, self.refunded, self.written_off))
+
 
 @dataclass(frozen=True, slots=True)
 class YearTotals:

@@ -25,6 +25,8 @@ from bookings.models import CancellationLadder, Offer, OfferExtra
 from bookings.views.form_page import form_page, typed
 
 _KEPT = "Price notes already made keep the old terms."
+# For a first go; what stands already is longer by one row at a time, or the phone's page has no end.
+_EMPTY_ROWS = 3
 
 
 @require_safe
@@ -63,6 +65,7 @@ def offer_steps(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Offer, pk=pk)
     initial = [{"heads_from": each.heads_from, "price": each.price} for each in found.steps.all()]
     rows = StepFormSet(typed(request), initial=initial)
+    rows.extra = _EMPTY_ROWS if not initial else 1
 
     def act() -> str:
         steps = [(row["heads_from"], row["price"]) for row in _filled(rows)]
@@ -108,6 +111,7 @@ def ladder(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     columns = ("days_before", "keep_percent", "base", "may_move", "deposit_if_refilled")
     initial = list(known.steps.values(*columns)) if known else []
     rows = LadderStepFormSet(typed(request), initial=initial)
+    rows.extra = _EMPTY_ROWS if not initial else 1
 
     def act() -> str:
         name = form.cleaned_data["name"] if form.is_valid() else ""

@@ -107,7 +107,8 @@ def money(context: Mapping[str, Any], amount: Decimal | None, business: object =
     if amount is None or _blank(amount):
         return NOT_KNOWN
     manner = _manner(context, business)
-    return numbers.format_currency(amount, currency or manner.currency, locale=manner.locale)
+    told = numbers.format_currency(amount, currency or manner.currency, locale=manner.locale)
+    return told.replace("-", "\u2212", 1) if amount < 0 else told  # as on paper
 
 
 @register.simple_tag(takes_context=True)

@@ -42,7 +42,7 @@ def test_a_payment_by_reference_is_one_press(desk: Browser) -> None:
     answer = send(desk, text)
     assert "2 lines read, 2 of them new." in told(answer.content.decode())
     page = answer.content.decode()
-    assert f"sure: its reference {invoice.reference}" in page
+    assert f"Sure: its reference {invoice.reference}" in page
     assert "&lt;b&gt;Bank&lt;/b&gt;" in page
     assert "1\N{NO-BREAK SPACE}payment waits" in page  # what went out does not wait for a name
     waiting = BankLine.objects.get(amount__gt=0)
