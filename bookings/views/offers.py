@@ -25,7 +25,7 @@ from bookings.models import CancellationLadder, Offer, OfferExtra
 from bookings.views.form_page import form_page, typed
 
 _KEPT = "Price notes already made keep the old terms."
-# For a first go; what stands already is longer by one row at a time, or the phone's page has no end.
+# For a first go; what stands already grows by one at a time, or the phone's page has no end.
 _EMPTY_ROWS = 3
 
 
