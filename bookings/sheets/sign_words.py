@@ -29,6 +29,7 @@ EN = {
     "hand_back": "Please hand the phone back to the guide.",
     "hand_back_button": "Back to the meeting point",
     "one_done": "Signed.",
+    "copy_comes": "A copy comes by mail to {mail}.",
     "version": "Version {number}",
     "your_birthday": "Date of birth",
     "birthday_help": "Year, month, day: 1961-04-30. It says whether a guardian must sign.",
@@ -143,6 +144,7 @@ DE = {
     "hand_back": "Bitte geben Sie das Telefon dem Guide zurück.",
     "hand_back_button": "Zurück zum Treffpunkt",
     "one_done": "Unterschrieben.",
+    "copy_comes": "Eine Kopie kommt per Mail an {mail}.",
     "version": "Fassung {number}",
     "your_birthday": "Geburtsdatum",
     "birthday_help": (

@@ -130,7 +130,7 @@ def sign_form(
         except ValidationError as refusal:
             _refuse(form, refusal, tongue)
         else:
-            messages.success(request, tongue.words["one_done"])
+            messages.success(request, _signed(tongue, form.cleaned_data.get("copy_to", "")))
             return redirect(_address("sign_start", token, tongue))
     shown = list(
         texts_in(tongue.language, [text.kind for text in shown], at=timezone.now()).values()
@@ -212,6 +212,12 @@ def _shown(request: HttpRequest, state: PersonState, tongue: Tongue) -> list[Tex
     again = request.GET.get("again", "")
     kinds = state.kinds or ((again,) if again in CHANGEABLE else ())
     return list(texts_in(tongue.language, kinds, at=timezone.now()).values())
+
+
+def _signed(tongue: Tongue, copy_to: str) -> str:
+    """What is said after signing; of a copy by mail only to who gave an address for it."""
+    said = tongue.words["one_done"]
+    return f"{said} {tongue.words['copy_comes'].format(mail=copy_to)}" if copy_to else said
 
 
 def _minor_line(tongue: Tongue, state: PersonState) -> str:

@@ -22,6 +22,7 @@ from bookings.models import (
     Business,
     Guardian,
     HealthNote,
+    OwedCopy,
     Participant,
     Signature,
     SigningLink,
@@ -91,6 +92,31 @@ def test_everybody_signs_without_a_script(client: Browser) -> None:
     assert outstanding(trip, at=NOON).ready
     assert set(Signature.objects.values_list("method", flat=True)) == {"link"}
     assert check_chain().whole
+
+
+@pytest.mark.parametrize(
+    ("language", "said", "comes"),
+    [
+        ("en", "Signed.", "A copy comes by mail to maeve@example.org."),
+        ("de", "Unterschrieben.", "Eine Kopie kommt per Mail an maeve@example.org."),
+    ],
+)
+@pytest.mark.parametrize("asked", [True, False])
+def test_the_page_says_that_a_copy_comes_where_one_was_asked_for(
+    client: Browser, language: str, said: str, comes: str, asked: bool
+) -> None:
+    trip = booked_trip(heads=1)
+    # The address we know is offered; whoever empties the field is told of no mail, and gets none.
+    maeve = on_board(trip, "Maeve", family_name="Skerry", email="maeve@example.org")
+    address = door(of_person(maeve), trip)
+    form = f"{address}{maeve.pk}/?lang={language}"
+    sent = filled(client, form, copy_to="maeve@example.org" if asked else "")
+    page = client.post(form, sent, follow=True).content.decode()
+    assert (f"{said} {comes}" in page) is asked
+    assert said in page
+    assert OwedCopy.objects.exists() is asked
+    assert "copy_comes" not in page
+    assert comes not in client.get(f"{address}?lang={language}").content.decode()
 
 
 def test_looking_changes_nothing(client: Browser) -> None:
