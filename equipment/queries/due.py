@@ -47,6 +47,32 @@ class DueItem:
         return f"{self.thing_id}:{self.rule}"
 
 
+@dataclass(frozen=True, slots=True)
+class DueGroup:
+    """What has to be done by the same time. `before` is the next booked trip of the first group,
+    the trip after it of the second; None where no trip is booked."""
+
+    later: bool
+    before: datetime.date | None
+    items: tuple[DueItem, ...]
+
+
+def due_groups(
+    items: Sequence[DueItem], *, booked: Sequence[datetime.date] = ()
+) -> tuple[DueGroup, ...]:
+    """What to do now or before the next booked trip, then what only a later trip will ask for.
+
+    What is past its limit is passed by the next trip as well, so it never waits. Keeps the order of
+    `items`; a group without items is left out.
+    """
+    next_on = min(booked, default=None)
+    now = tuple(item for item in items if item.before_trip_on in {None, next_on})
+    later = tuple(item for item in items if item.before_trip_on not in {None, next_on})
+    first = min((item.before_trip_on for item in later if item.before_trip_on), default=None)
+    groups = (DueGroup(False, next_on, now), DueGroup(True, first, later))
+    return tuple(group for group in groups if group.items)
+
+
 def due_list(*, on: datetime.date, booked: Sequence[datetime.date] = ()) -> list[DueItem]:
     """Everything that is due on a day or before a booked trip: defects, services, packs, line and
     storage. The number of queries is fixed."""

@@ -20,7 +20,7 @@ from equipment.forms.service import DoneForm, RuleForm, ServiceForm
 from equipment.forms.things import ReasonForm
 from equipment.models import ServiceRecord, ServiceRule, Thing
 from equipment.queries.booked import booked_days
-from equipment.queries.due import due_list
+from equipment.queries.due import due_groups, due_list
 from equipment.queries.service import RuleBook
 from equipment.views.shape import (
     asked_day,
@@ -40,13 +40,15 @@ def gear_due(request: HttpRequest) -> HttpResponse:
     """What has to be done, soonest first, and before which booked trip."""
     on = asked_day(request)
     booked = booked_days(on=on)
+    items = due_list(on=on, booked=booked)
     return render(
         request,
         "equipment/due.html",
         {
             "title": "Due",
             "on": on,
-            "items": due_list(on=on, booked=booked),
+            "items": items,
+            "groups": due_groups(items, booked=booked),
             "booked": booked,
             "asks_day": "on" in request.GET,
             # What is due on another day cannot be ticked off as done now.

@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.urls import include, path
 
 from equipment.models import ServiceRecord, Thing
-from equipment.queries.due import DueItem
+from equipment.queries.due import DueGroup, DueItem
 from equipment.rules.service import ServiceDue, ServiceState
 from equipment.views.gear import by_kind
 
@@ -49,6 +49,7 @@ def records(request: HttpRequest, count: int) -> HttpResponse:
         for row in ServiceRecord.objects.select_related("thing").order_by("pk")[:count]
     ]  # fmt: skip
     page = {"title": "Due", "on": TODAY, "items": items, "may_tick": True, "asks_day": True}
+    page["groups"] = [DueGroup(later=False, before=TODAY, items=tuple(items))]
     return render(request, "equipment/due.html", page)
 
 

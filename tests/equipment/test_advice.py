@@ -16,7 +16,7 @@ from equipment.actions.defects import ground
 from equipment.actions.service import record_service, save_rule
 from equipment.actions.use import record_use
 from equipment.queries.booked import booked_days
-from equipment.queries.due import due_list
+from equipment.queries.due import due_groups, due_list
 from equipment.queries.export import label_facts
 from equipment.queries.forecast import trend
 from equipment.queries.packs import pack_sheets
@@ -99,6 +99,30 @@ def test_the_due_list_names_the_trip_it_is_due_before(settings):
     item = next(one for one in due_list(on=TODAY, booked=booked) if one.thing_id == craft.pk)
     assert item.before_trip_on == datetime.date(2026, 6, 27)
     assert (item.used, item.limit, item.measure) == (1, 2, "trips")
+
+
+def test_what_a_later_trip_asks_for_waits_behind_what_the_next_one_does(settings):
+    settings.GEAR_BOOKED_DAYS = "tests.equipment.test_advice.plugged"
+    booked = booked_days(on=TODAY)
+    soon, late, over = CraftFactory(), CraftFactory(), CraftFactory()
+    save_rule(kind="craft", name="Airframe", every_trips=2)
+    for craft, trips in ((late, 1), (soon, 2), (over, 3)):
+        record_service(thing=craft, rule_name="Airframe", done_at=AT)
+        for day in range(1, trips + 1):
+            at = AT + datetime.timedelta(days=day)
+            record_use(thing=craft, kind="flight", at=at, trip_uid=uuid.uuid4())
+    bad = ThingFactory(label="Rod 7")
+    ground(thing=bad, what="ring cracked", found_at=AT)
+    items = due_list(on=TODAY, booked=booked)
+    now, later = due_groups(items, booked=booked)
+    assert (now.later, now.before) == (False, datetime.date(2026, 6, 20))
+    assert {item.thing_id for item in now.items} == {soon.pk, over.pk, bad.pk}
+    assert (later.later, later.before) == (True, datetime.date(2026, 6, 27))
+    assert [item.thing_id for item in later.items] == [late.pk]
+    assert [*now.items, *later.items] == sorted(items, key=[*now.items, *later.items].index)
+    (only,) = due_groups(due_list(on=TODAY))
+    assert (only.later, only.before) == (False, None)
+    assert due_groups([]) == ()
 
 
 def test_the_due_command_prints_facts_and_takes_days(capsys):

@@ -279,6 +279,25 @@ def test_the_due_list_is_worked_off_by_ticks(desk, kit):
     assert ServiceRecord.objects.filter(done_by="Orla Tern").count() == 1
 
 
+def test_the_due_page_puts_the_next_trip_before_later_ones(desk, kit, settings):
+    settings.GEAR_BOOKED_DAYS = "tests.equipment.test_advice.plugged"
+    other = CraftFactory(label="Craft B")
+    save_rule(kind="craft", name="Airframe", every_trips=2)
+    for craft, trips in ((kit["craft"], 2), (other, 1)):
+        record_service(thing=craft, rule_name="Airframe", done_at=AT)
+        for day in range(1, trips + 1):
+            at = AT + datetime.timedelta(days=day)
+            record_use(thing=craft, kind="flight", at=at, trip_uid=uuid.uuid4())
+    page = desk.get(reverse("gear_due"), {"on": "2026-06-13"}).content.decode()
+    first, later = page.split("Before later trips")
+    assert "Now, or before the trip of" in first
+    assert "Airframe" in first
+    assert "Craft A" in first
+    assert "Craft B" not in first
+    assert "Craft B" in later
+    assert "Airframe" in later
+
+
 def test_a_defect_is_signed_off_with_name_and_reason(desk, kit):
     address = reverse("defect_sign_off", args=[kit["defect"].pk])
     assert desk.post(address, {"by": "", "reason": ""}).status_code == 422
