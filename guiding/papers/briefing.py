@@ -88,7 +88,7 @@ def _item(setter: Typesetter, number: int, item: BriefingItem) -> list[Cell]:
         name.append(setter.para(scores.replace("→", setter.word("briefing.then")), "small"))
     said: list[Flowable] = []
     if item.line:
-        said.append(setter.para(f"<b>“{setter.safe(item.line)}”</b>", "tight"))
+        said.append(setter.para(f"<b>{setter.word('page.quoted', text=item.line)}</b>", "tight"))
     said += setter.labelled("briefing.if_it_happens", item.emergency, "tight")
     return [name, setter.bullets(item.controls), said]
 

@@ -44,7 +44,7 @@ def _mark(setter: Typesetter, form: SignedForm) -> list[Flowable]:
     """Who signed, for whom, with what mark, when."""
     told: list[Flowable] = [setter.heading(setter.word("form.signature"))]
     if form.intent:
-        told.append(setter.para(f"“{setter.safe(form.intent)}”", "tight"))
+        told.append(setter.para(setter.word("page.quoted", text=form.intent), "tight"))
     if form.strokes:
         told.append(_strokes(form))
     else:

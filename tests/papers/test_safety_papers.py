@@ -27,6 +27,18 @@ def test_a_briefing_says_rules_hazards_lines_and_who_heard() -> None:
         assert words in told
 
 
+def test_what_is_quoted_stands_in_the_marks_of_the_language() -> None:
+    german = replace(made.LETTERHEAD, language="de", locale="de_DE")
+    told = reading.text(briefing_pdf(made.briefing(letterhead=german)))
+    assert "„Nobody walks below the rods without me.“" in told
+    assert "”" not in told
+    form = made.signed_form()
+    assert f"“{form.intent}”" in reading.text(signed_form_pdf(form))
+    told = reading.text(signed_form_pdf(replace(form, letterhead=german)))
+    assert f"„{form.intent}“" in told
+    assert "”" not in told
+
+
 def test_the_briefing_is_read_from_its_first_page_and_the_children_have_their_own() -> None:
     pages = reading.pages(briefing_pdf(made.briefing()))
     for words in ("To be read aloud, about 2.5 minutes", "When we arrive I count 6 of you."):

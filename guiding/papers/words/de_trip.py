@@ -9,6 +9,7 @@ DE_TRIP: dict[str, str] = {
         "steht für einen Buchstaben, den die Schrift dieses Blattes nicht hat. In unseren Büchern "
         "steht der Name vollständig."
     ),
+    "page.quoted": "„{text}“",
     "page.yes": "ja",
     "page.no": "nein",
     # the tide beside a time

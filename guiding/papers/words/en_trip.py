@@ -9,6 +9,7 @@ EN_TRIP: dict[str, str] = {
         "stands for a letter that the type of this paper does not have. The name in our books "
         "is complete."
     ),
+    "page.quoted": "“{text}”",
     "page.yes": "yes",
     "page.no": "no",
     # the tide beside a time
