@@ -5,14 +5,20 @@ from __future__ import annotations
 import datetime
 import itertools
 from collections.abc import Callable, Iterable
+from decimal import Decimal
 
 from django.contrib.auth.models import User
 from django.core.files.base import ContentFile
 from django.db.models import Model
 
 from bookings.actions.invites import make_feed_link
+from bookings.actions.money.bank import keep_statement
 from bookings.actions.outbox import put_in_outbox
+from bookings.actions.party_links import make_party_link
+from bookings.actions.trips import cancel_booking
 from bookings.models import (
+    Ask,
+    BankLine,
     Booking,
     CancellationLadder,
     Client,
@@ -24,10 +30,13 @@ from bookings.models import (
     Participant,
     Party,
     Quote,
+    Settlement,
     Trip,
     TripAttendee,
+    Waiting,
 )
 from bookings.rules.mail import Enclosed
+from bookings.rules.statement import StatementLine
 from equipment import models as equipment
 from guiding.days import models as days
 from guiding.desk.actions.invites import tell_calendars
@@ -105,6 +114,45 @@ def _booked_party() -> Model:
     return _next_trip().bookings.filter(status="confirmed")[0].party
 
 
+def _ask() -> Ask:
+    """What somebody asked on their own page, not answered yet."""
+    return Ask.objects.get_or_create(
+        party=_booked_party(), text="May we come a day later?", defaults={"asked_at": AT}
+    )[0]
+
+
+def _bank_line() -> Model:
+    line = StatementLine(1, AT.date(), Decimal(20), "EUR", "A payer", "", "", "seen by whom")
+    keep_statement(lines=[line], at=AT)
+    return BankLine.objects.get(fingerprint="seen by whom")
+
+
+def _waiting() -> Model:
+    trip, party = _next_trip(), Party.objects.filter(state="open", bookings=None)[0]
+    known = Waiting.objects.filter(trip=trip, party=party).first()
+    return known or Waiting.objects.create(trip=trip, party=party, heads=1, asked_at=AT)
+
+
+def _settlement() -> Settlement:
+    """Of the last day to come that is paid for, called off by the guide."""
+    known = Settlement.objects.filter(by="guide", settled_at=AT).first()
+    if known is None:
+        ahead = Booking.objects.filter(status="confirmed", money__entry__kind="payment")
+        booking = ahead.exclude(party=_booked_party()).order_by("-trip__starts_at")[0]
+        cancel_booking(booking=booking, by="guide", at=AT)
+        known = Settlement.objects.get(booking=booking)
+    return known
+
+
+def _entry_of(kind: str) -> Callable[[], Model]:
+    """A paper of the booked party."""
+    return lambda: MoneyEntry.objects.filter(kind=kind, shares__party=_booked_party())[0]
+
+
+def _their_quote() -> Model:
+    return Quote.objects.filter(party=_booked_party(), status="accepted")[0]
+
+
 def _paying_client() -> Model:
     return MoneyEntry.objects.all()[0].shares.all()[0].party.client
 
@@ -115,6 +163,7 @@ ROWS: dict[str, Callable[[], Model]] = {
     "setup/calendars/": lambda: User.objects.all()[0],
     "parties/": lambda: Party.objects.filter(state="open", participants__isnull=False)[0],
     "parties/<int:pk>/bookings/": _booked_party,
+    "parties/<int:pk>/bookings/<int:booking_pk>/choose/": lambda: _settlement().booking.party,
     "trips/": _next_trip,
     "trips/fish/": lambda: days.Catch.objects.filter(struck_out_at=None)[0],
     "spots/fish/": lambda: days.SpeciesRule.objects.all()[0],
@@ -125,6 +174,13 @@ ROWS: dict[str, Callable[[], Model]] = {
     "setup/ladders/": lambda: CancellationLadder.objects.get_or_create(name="House")[0],
     "parties/same/": _merge,
     "money/clients/": _paying_client,
+    "money/papers/": _entry_of("invoice"),
+    "money/papers/<int:pk>/take-out/": _entry_of("payment"),
+    "money/bank/": _bank_line,
+    "waiting/": _waiting,
+    "parties/<int:pk>/asks/": lambda: _ask().party,
+    "my/<str:token>/papers/": _entry_of("invoice"),
+    "my/<str:token>/papers/quote/": _their_quote,
     "money/quotes/": lambda: Quote.objects.all()[0],
     "gear/things/": lambda: equipment.Thing.objects.all()[0],
     "gear/defects/": _defect,
@@ -160,8 +216,10 @@ def _answer_token() -> str:
     return answer_token(TripAttendee.objects.all()[0])
 
 
-# What opens a private address, by how it begins.
+# What opens a private address, by how it begins; the first that fits counts.
 TOKENS: dict[str, Callable[[], str]] = {
+    "my/<str:token>/choose/": lambda: make_party_link(party=_settlement().booking.party, at=AT),
+    "my/": lambda: make_party_link(party=_booked_party(), at=AT),
     "calendar/": _feed_token,
     "answer/": _answer_token,
 }
@@ -193,6 +251,26 @@ WORDS: dict[str, tuple[str, ...]] = {
 }
 
 
+# Words of single addresses, by how they begin; the longest beginning counts before WORDS.
+WORDS_OF: dict[str, dict[str, tuple[str, ...]]] = {
+    "money/years/": {"name": ("papers-2026.csv", "journal-2026.csv", "totals-2026.csv")},
+    "money/(?P<name>": {"name": ("invoices", "payments", "refunds", "other")},
+    "my/<str:token>/days/": {"name": ("trip-sheet.pdf", "invite.ics")},
+    "waiting/": {"step": ("place", "leave")},
+}
+# Further rows that an address names beside its first, by the name of the part.
+OTHERS: dict[str, Callable[[], Model]] = {
+    "ask_pk": _ask,
+    "quote_pk": _their_quote,
+    "settlement_pk": _settlement,
+}
+# What has to be sent along, by the name of the address, for the door to open to anybody.
+SENT: dict[str, dict[str, str]] = {
+    "client_choose": {"choice": "refund"},
+    "booking_choose": {"choice": "refund"},
+}
+
+
 def rows_for(route: str, parts: Iterable[str]) -> Iterable[tuple[str, dict[str, object]]]:
     """Everything to fill an address with: the words that tell one from the other, and all of it."""
     parts = list(parts)
@@ -201,10 +279,14 @@ def rows_for(route: str, parts: Iterable[str]) -> Iterable[tuple[str, dict[str, 
         beginnings = [start for start in ROWS if route.startswith(start)]
         assert beginnings, f"say in ROWS of {__name__} which row {route!r} is about"
         known["pk"] = ROWS[max(beginnings, key=len)]().pk
+    party = known.get("pk") if route.startswith(("parties/", "trips/")) else _booked_party().pk
     if "booking_pk" in parts:
-        known["booking_pk"] = Booking.objects.filter(party=known["pk"], status="confirmed")[0].pk
+        of_party = Booking.objects.filter(party=party)
+        settled = of_party.filter(settlement__by="guide").first()
+        known["booking_pk"] = (settled or of_party.filter(status="confirmed")[0]).pk
     if "person_pk" in parts:
-        known["person_pk"] = Participant.objects.filter(party=known["pk"])[0].pk
+        known["person_pk"] = Participant.objects.filter(party=party)[0].pk
+    known |= {part: OTHERS[part]().pk for part in parts if part in OTHERS}
     if "extra_pk" in parts:
         offer = Offer.objects.get(pk=known["pk"])
         extra, _ = OfferExtra.objects.get_or_create(offer=offer, name="Flask", price=5)
@@ -213,10 +295,12 @@ def rows_for(route: str, parts: Iterable[str]) -> Iterable[tuple[str, dict[str, 
     if "token" in parts and tokens:
         known["token"] = TOKENS[tokens[0]]()
     others = [part for part in parts if part not in known]
+    of_this = [start for start in WORDS_OF if route.startswith(start)]
+    told = WORDS | WORDS_OF[max(of_this, key=len)] if of_this else WORDS
     for part in others:
-        assert part in WORDS, f"say in WORDS of {__name__} what {part!r} in {route!r} may be"
+        assert part in told, f"say in WORDS of {__name__} what {part!r} in {route!r} may be"
     choices = [
-        [word for word in WORDS[part] if f"(?P<{part}>" not in route or _fits(route, part, word)]
+        [word for word in told[part] if f"(?P<{part}>" not in route or _fits(route, part, word)]
         for part in others
     ]
     for words in itertools.product(*choices):
