@@ -1,4 +1,4 @@
-"""Eight people in the same trips at once: nobody is ended by the database, and the books agree."""
+"""Six people in the same trips at once: nobody is ended by the database, and the books agree."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tests.factories import (
     TripFactory,
 )
 
-CLERKS, DECKS = 8, 1
+CLERKS, DECKS = 6, 1
 # What must have been done, or the test has tried nothing; the rest depends on who was first.
 DONE = {"hold", "accept", "heads", "cancel", "call_off", "pay", "merge", "change_trip"}
 
@@ -53,4 +53,4 @@ def test_nobody_waits_in_a_ring(shared_database: Callable[[], str], tmp_path: Pa
     assert found["deadlocks"] == 0  # nor one that was only written to the log
     assert found["broken"] == []
     assert found["done"].keys() >= DONE
-    assert sum(found["done"].values()) - found["done"]["refused"] > 60
+    assert sum(found["done"].values()) - found["done"]["refused"] > 40
