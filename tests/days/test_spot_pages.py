@@ -16,6 +16,7 @@ from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
 
+from bookings.models import Business
 from guiding.days.models import Closure, Forecast, Spot, SpotPhoto
 from tests.factories_days import SpotFactory
 from tests.season import row_counts
@@ -70,6 +71,82 @@ def test_a_forecast_that_cannot_be_is_refused_and_kept_in_the_form(
     assert says in page.text
     assert page.form("wind_9").values["wind_9"] == typed.get("wind_9", "")
     assert not Forecast.objects.exists()
+
+
+TYPED = {
+    "sill_m": "10 ft",
+    "wave_stop_m": "8 ft",
+    "wave_caution_m": "4 ft 6 in",
+    "wind_stop_ms": "27 kn",
+    "surge_m": "1 ft",
+    "drive_km": "10 mi",
+    "sand_km": "0 km",
+    "drop_m": "250 yd",
+    "hook_inside_limit_mm": "1.5 in",
+}
+# The foot, yard, inch and mile by their definitions of 1959, the knot as 1852 m an hour.
+KEPT = {
+    "sill_m": 3.048,
+    "wave_stop_m": 2.4384,
+    "wave_caution_m": 1.3716,
+    "wind_stop_ms": 13.89,
+    "surge_m": 0.3048,
+    "drive_km": 16.09344,
+    "sand_km": 0,
+    "drop_m": 228.6,
+    "hook_inside_limit_mm": 38.1,
+}
+
+
+@pytest.mark.parametrize("units", ["metric", "imperial"])
+def test_limits_and_distances_are_typed_in_any_unit(
+    visitor: Visitor, spot: Spot, units: str
+) -> None:
+    Business.objects.update(units=units)
+    visitor.go(reverse("spot_edit", args=[spot.pk]))
+    page = visitor.send(**TYPED)
+    assert "saved" in page.told, page.problems
+    spot.refresh_from_db()
+    assert {name: getattr(spot, name) for name in KEPT} == pytest.approx(KEPT, abs=0.005)
+    # What the form shows is sent back as it is: nothing moves.
+    before = Spot.objects.values().get()
+    visitor.go(reverse("spot_edit", args=[spot.pk]))
+    assert "saved" in visitor.send().told
+    assert Spot.objects.values().get() == before
+
+
+@pytest.mark.parametrize("name", sorted(TYPED))
+def test_a_number_without_a_unit_is_not_guessed_where_feet_are_meant(
+    visitor: Visitor, spot: Spot, name: str
+) -> None:
+    visitor.go(reverse("spot_edit", args=[spot.pk]))
+    assert "saved" in visitor.send(**{name: "2"}).told, "metric: the unit stands in the label"
+    Business.objects.update(units="imperial")
+    kept = getattr(Spot.objects.get(), name)
+    visitor.go(reverse("spot_edit", args=[spot.pk]))
+    page = visitor.send(**{name: "5"})
+    assert page.status == 422
+    assert "Write the unit with the number: 5 " in page.problems
+    assert getattr(Spot.objects.get(), name) == kept
+
+
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [
+        ({"wind_stop_ms": "27 ft"}, "The unit 'ft' does not fit here"),
+        ({"drop_m": "far"}, "'far' is no number"),
+        ({"drop_m": "3 km"}, "Give 2000 m at most."),
+        ({"drive_km": "-4"}, "Give 0 km or more."),
+        ({"wave_stop_m": "1,500"}, "can be read in two ways"),
+    ],
+)
+def test_a_limit_in_a_wrong_unit_is_refused_in_a_sentence(
+    visitor: Visitor, spot: Spot, typed: dict[str, str], says: str
+) -> None:
+    visitor.go(reverse("spot_edit", args=[spot.pk]))
+    page = visitor.send(**typed)
+    assert page.status == 422
+    assert says in page.problems
 
 
 def test_a_forecast_is_read_from_a_file(visitor: Visitor, spot: Spot) -> None:

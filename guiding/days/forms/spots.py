@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
+from bookings.models import Business
 from equipment.forms.layout import helper
 from equipment.forms.quantities import QuantityField
 from guiding.almanac.coordinates import position_of, position_text
@@ -15,6 +17,8 @@ from guiding.days.forms.layout import DateInput, RowForm
 from guiding.days.models import Spot, WindLimit
 
 _LONGEST_PLACE = 80
+_BARE = re.compile(r"[+-]?[\d.,]+")
+_IMPERIAL = {"m": "ft", "mm": "in", "km": "mi", "m/s": "mph"}
 
 
 class PositionField(forms.Field):
@@ -43,6 +47,28 @@ class PositionField(forms.Field):
             raise ValidationError(str(refusal)) from None
 
 
+class UnitField(QuantityField):
+    """A quantity whose unit has to be typed where the house counts in feet and miles.
+
+    A limit of 5 could be feet or metres there, and the wrong one is a danger: it is not guessed.
+    """
+
+    asks_unit = False
+
+    def prepare_value(self, value: Any) -> Any:
+        shown = super().prepare_value(value)
+        return f"{shown} {self.unit}" if self.asks_unit and shown is not value else shown
+
+    def to_python(self, value: Any) -> float | None:
+        text = str(value).strip() if value is not None else ""
+        if self.asks_unit and text and _BARE.fullmatch(text):
+            other = _IMPERIAL[self.unit]
+            raise ValidationError(
+                f"Write the unit with the number: {text} {other} or {text} {self.unit}."
+            )
+        return super().to_python(value)
+
+
 class SpotForm(RowForm):
     """A spot; its places are typed in any notation, its limits in any unit."""
 
@@ -51,27 +77,37 @@ class SpotForm(RowForm):
         help_text="Such as 53.28100, -10.52100 or 53 16 51.6 N 10 31 15.6 W, UTM or MGRS.",
     )
     meeting_at = PositionField(label="Where the meeting place is", required=False)
-    sill_m = QuantityField(
+    sill_m = UnitField(
         unit="m",
-        label="Sill of the way out, above the datum",
+        label="Sill of the way out, above the datum, m",
         required=False,
         least=-20,
         most=50,
         help_text="The height that shuts the way out. Empty where the tide cuts nobody off.",
     )
-    surge_m = QuantityField(
-        unit="m", label="Allowance for storm surge", initial=0, least=0, most=5, required=False
+    surge_m = UnitField(
+        unit="m", label="Allowance for storm surge, m", initial=0, least=0, most=5, required=False
     )
-    fish_over_m = QuantityField(unit="m", label="Fishes from a tide of", required=False)
-    fish_under_m = QuantityField(unit="m", label="Fishes up to a tide of", required=False)
-    narrow_m = QuantityField(unit="m", label="The narrow place shuts at a tide of", required=False)
-    wave_caution_m = QuantityField(unit="m", label="Caution at waves of", initial=1.5)
-    wave_stop_m = QuantityField(unit="m", label="Stop at waves of", initial=2.5)
-    wind_stop_ms = QuantityField(
+    fish_over_m = UnitField(unit="m", label="Fishes from a tide of, m", required=False)
+    fish_under_m = UnitField(unit="m", label="Fishes up to a tide of, m", required=False)
+    narrow_m = UnitField(unit="m", label="The narrow place shuts at a tide of, m", required=False)
+    wave_caution_m = UnitField(unit="m", label="Caution at waves of, m", initial=1.5)
+    wave_stop_m = UnitField(unit="m", label="Stop at waves of, m", initial=2.5)
+    wind_stop_ms = UnitField(
         unit="m/s",
-        label="Stop at a mean wind of",
+        label="Stop at a mean wind of, m/s",
         initial=14,
         help_text="Or typed as 27 kn, 50 km/h, 31 mph.",
+    )
+    drive_km = UnitField(unit="km", label="Drive, km one way", initial=0, least=0)
+    sand_km = UnitField(unit="km", label="On sand, km one way", initial=0, least=0)
+    drop_m = UnitField(unit="m", label="Usual drop distance, m", initial=300, least=1, most=2000)
+    hook_inside_limit_mm = UnitField(
+        unit="mm",
+        label="Hooks narrower inside than, mm",
+        required=False,
+        least=1,
+        help_text="Empty where the place sets no limit on the width of hooks.",
     )
 
     class Meta:
@@ -122,6 +158,10 @@ class SpotForm(RowForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        if Business.objects.filter(units=Business.Units.IMPERIAL).exists():
+            for field in self.fields.values():
+                if isinstance(field, UnitField):
+                    field.asks_unit = True
         spot = self.instance
         if spot.pk:
             self.initial["place"] = Position(spot.latitude, spot.longitude)
