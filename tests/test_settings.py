@@ -51,6 +51,42 @@ def asked(desk: Run, expression: str, **environment: str) -> object:
     return json.loads(done.stdout.splitlines()[-1])
 
 
+WEATHER = "https://weather.example.org/?at={latitude},{longitude}"
+
+
+@pytest.mark.parametrize("name", ["FORECAST_WEATHER_URL", "FORECAST_SEA_URL"])
+@pytest.mark.parametrize(
+    ("value", "says"),
+    [
+        ("weather.example.org", "It must begin with https://."),
+        ("ftp://weather.example.org/{latitude}/{longitude}", "It must begin with https://."),
+        ("http://weather.example.org/{latitude}/{longitude}", "It must begin with https://."),
+        ("https://weather.example.org/", "must say where the place goes"),
+        ("https://weather.example.org/{latitude}", "must say where the place goes"),
+    ],
+)
+def test_a_service_that_cannot_be_asked_is_told_in_a_sentence(
+    desk: Run, name: str, value: str, says: str
+) -> None:
+    named = {"FORECAST_CONTACT": "desk@example.org", "FORECAST_CREDIT": "Demo Weather Office"}
+    done = desk("check", **{name: value}, **named)
+    assert done.returncode == 1
+    assert name in done.stderr
+    assert says in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+
+
+@pytest.mark.parametrize("missing", ["FORECAST_CONTACT", "FORECAST_CREDIT"])
+def test_a_service_is_not_asked_without_our_name_and_theirs(desk: Run, missing: str) -> None:
+    named = {"FORECAST_CONTACT": "desk@example.org", "FORECAST_CREDIT": "Demo Weather Office"}
+    assert desk("check", FORECAST_SEA_URL=WEATHER, **named).returncode == 0
+    named.pop(missing)
+    done = desk("check", FORECAST_SEA_URL=WEATHER, **named)
+    assert done.returncode == 1
+    assert "Give FORECAST_CONTACT" in done.stderr
+    assert len(done.stderr.strip().splitlines()) == 1
+
+
 @pytest.mark.parametrize(
     ("name", "value", "says"),
     [

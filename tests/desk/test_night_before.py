@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 from django.test import Client as Browser
 from django.urls import reverse
 
-from bookings.models import Message, Trip
+from bookings.models import Business, Message, Trip
 from bookings.queries.trips import next_trips
 from guiding.days.models import Closure, Decision, Forecast
 from tests.season import NOON, row_counts
@@ -84,6 +85,35 @@ def test_numbers_that_changed_meanwhile_are_looked_at_again(visitor: Visitor, tr
     assert "The numbers have changed since you looked." in page.told
     assert "You wrote: it looked fine" in page.told
     assert not Decision.objects.filter(plan=trip.plan).exists()
+
+
+def test_a_hold_keeps_the_day_and_is_decided_again_later(visitor: Visitor, trip: Trip) -> None:
+    before = (trip.status, trip.cancelled_reason)
+    page_of(visitor, trip)
+    page = decide(visitor, trip, call="hold", reason="look again at five")
+    assert "Decided: hold" in page.told
+    assert "look again at five" in page.text
+    row = Decision.objects.get(plan=trip.plan)
+    assert (row.verdict, row.taken_by_name) == ("hold", "Orla Tern")
+    trip.refresh_from_db()
+    assert (trip.status, trip.cancelled_reason) == before
+    assert set(page.form("seen").buttons) == {"Go", "Hold", "Call off"}
+    decide(visitor, trip, call="go")
+    verdicts = list(Decision.objects.filter(plan=trip.plan).values_list("verdict", flat=True))
+    assert sorted(verdicts) == ["go", "hold"]
+
+
+def test_the_numbers_read_in_the_units_of_the_business(visitor: Visitor, trip: Trip) -> None:
+    metric = page_of(visitor, trip).text
+    waves = re.search(r"Waves? ([\d.]+) m", metric)
+    assert waves, metric
+    Business.objects.update(units="imperial", locale="en_US")
+    imperial = page_of(visitor, trip).text
+    feet = re.search(r"Waves? ([\d.]+) ft", imperial)
+    assert feet, imperial
+    assert float(feet[1]) == pytest.approx(float(waves[1]) / 0.3048, abs=0.5)
+    assert "mph" in imperial
+    assert not re.search(r"\d (m|km|km/h|m/s)\b", imperial), imperial
 
 
 def test_calling_off_asks_why_cancels_and_tells_the_parties(visitor: Visitor, trip: Trip) -> None:
