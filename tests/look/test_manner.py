@@ -39,7 +39,7 @@ def words(tag: str, business: object = IRISH, **context: object) -> str:
     [
         (Decimal("1160"), IRISH, "€1,160.00"),
         (Decimal("1160.5"), GERMAN, f"1.160,50{NBSP}€"),
-        (Decimal("-87.005"), AMERICAN, "-$87.00"),
+        (Decimal("-87.005"), AMERICAN, "\u2212$87.00"),
         (0, IRISH, "€0.00"),
     ],
 )
