@@ -30,7 +30,9 @@ from bookings.models import (
     Trip,
 )
 from bookings.models import Client as Person
+from bookings.queries.money import booking_account, invoices_of
 from bookings.rules.mail import enclosed_files
+from bookings.rules.references import grouped_by_four
 from guiding.days.rules.decision import Call
 from guiding.desk.actions.decisions import decide_and_tell
 from guiding.desk.actions.messages import run_scheduler
@@ -141,6 +143,25 @@ def test_a_balance_goes_out_with_its_invoice(season: Any) -> None:
     (paper,) = enclosed_files(bytes(row.mail))
     assert paper.name.startswith("invoice-")
     assert "/my/" in row.body
+
+
+def test_a_balance_is_billed_when_it_is_asked_for(season: Any) -> None:
+    """The page of the client then says how to pay it, and a second look bills nothing twice."""
+    run_scheduler(at=NOON)
+    row = Message.objects.filter(kind=MessageKind.BALANCE).first()
+    assert row is not None
+    assert row.party is not None
+    booking = row.party.bookings.get(status="confirmed", trip=row.trip)
+    account = booking_account(booking)
+    assert account.billed == booking.price
+    invoice = invoices_of(booking)[0]
+    (paper,) = enclosed_files(bytes(row.mail))
+    assert paper.name == f"invoice-{invoice.label}.pdf"
+    with time_machine.travel(NOON):
+        page = Client().get(_link(row.body, "my")).content.decode()
+    assert grouped_by_four(invoice.reference) in page.replace("&nbsp;", " ")
+    run_scheduler(at=NOON + HOUR)
+    assert booking_account(booking) == account
 
 
 def test_missing_forms_are_asked_for_at_each_signers_own_address(season_signing: Any) -> None:

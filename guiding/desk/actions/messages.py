@@ -11,9 +11,10 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.urls import reverse
 
+from bookings.actions.money.invoices import invoice_balance, invoice_deposit
 from bookings.actions.signing_links import Asked, ask_to_sign
 from bookings.models import Booking, Business, Message, MessageKind, SchedulerRun
-from bookings.queries.money import invoices_of
+from bookings.queries.money import booking_account, invoices_of
 from bookings.queries.signatures import outstanding
 from bookings.queries.signing_links import states_to_ask
 from bookings.rules.mail import Enclosed
@@ -134,12 +135,16 @@ def _asked_to_sign(file: TripFile, booking: Booking, at: datetime.datetime) -> l
 
 
 def _balance(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
-    """What is left to pay, with the invoice it stands on."""
+    """What is left to pay, with the invoice it stands on; billed now if it was not before."""
     file = _file(due)
     booking = _booking(file, due)
     values, due_on = balance_values(file, booking, on=at.astimezone(file.business.tz).date())
     if due_on is None:
         return
+    account = booking_account(booking)
+    if account.open <= 0:
+        bill = invoice_balance if account.billed else invoice_deposit
+        bill(booking=booking, at=at)
     words = written_for(due.kind, booking.party, values, at=at)
     invoice = invoices_of(booking).first()
     enclosed = (
