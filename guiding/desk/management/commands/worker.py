@@ -1,4 +1,4 @@
-"""`manage.py worker`: keeps the watches, looks for what is due, sends what the outbox holds."""
+"""`manage.py worker`: keeps the watches, ends what has run out, writes and sends what is due."""
 
 from __future__ import annotations
 
@@ -12,7 +12,9 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import OperationalError, close_old_connections
 from django.utils import timezone
 
+from bookings.actions.quotes import lapse_quotes
 from bookings.actions.sending import Sent, send_due
+from bookings.actions.trips import release_lapsed_holds
 from bookings.models import Business
 from guiding.desk.actions.messages import run_scheduler
 from guiding.safety.actions.watch import run_watch
@@ -22,8 +24,8 @@ _LONGEST_WAIT_S = 300
 
 class Command(BaseCommand):
     help = (
-        "Keep the watches over trips, write the messages that are due and send what the outbox "
-        "holds, until it is stopped."
+        "Keep the watches over trips, let holds and price notes run out, write the messages that "
+        "are due and send what the outbox holds, until it is stopped."
     )
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
@@ -73,6 +75,7 @@ class Command(BaseCommand):
         close_old_connections()
         try:
             watch = run_watch()  # first: a party that is overdue waits for no other mail
+            ended = lapse_quotes(at=timezone.now()), release_lapsed_holds(at=timezone.now())
             written = run_scheduler(at=timezone.now())
             result = send_due(lease=lease)
         except OperationalError as problem:
@@ -82,6 +85,11 @@ class Command(BaseCommand):
             self.stdout.write(
                 f"{timezone.now():%Y-%m-%d %H:%M:%S} watch: {watch.made} due, {watch.sent} sent, "
                 f"{watch.waiting} waiting"
+            )
+        if any(ended):
+            self.stdout.write(
+                f"{timezone.now():%Y-%m-%d %H:%M:%S} ran out: {ended[0]} price notes, "
+                f"{ended[1]} holds without one"
             )
         if written or result.sent or result.failed or result.unsure or result.unreached:
             self.stdout.write(
