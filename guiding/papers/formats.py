@@ -73,6 +73,10 @@ class Formats:
         """A date with its weekday, short."""
         return str(dates.format_skeleton("yMMMEd", day, locale=self.locale))
 
+    def day_and_month(self, day: date) -> str:
+        """A date that comes every year."""
+        return str(dates.format_skeleton("MMMd", day, locale=self.locale))
+
     def when(self, instant: datetime) -> str:
         """Weekday, date and time in the zone of the paper."""
         return f"{self.short_day(self.local(instant).date())}, {self.time(instant)}"

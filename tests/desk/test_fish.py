@@ -14,13 +14,17 @@ from django.contrib.auth.models import Group, User
 from django.test import Client
 from django.urls import reverse
 
-from bookings.models import Booking, Message, Trip, TripGuide
+from bookings.models import Booking, Business, Message, Trip, TripGuide
 from bookings.models import Client as Person
 from guiding.days.actions.catches import log_catch
 from guiding.days.models import Catch, SpeciesRule
 from guiding.desk.actions.first_run import make_roles
 from guiding.desk.actions.messages import run_scheduler
 from guiding.desk.actions.telling import send_by_hand
+from guiding.desk.sheets.catches import fish_facts
+from guiding.desk.sheets.gather import letterhead
+from guiding.desk.sheets.languages import in_language
+from guiding.papers.formats import Formats
 from tests.factories import BookingFactory, ParticipantFactory, PartyFactory, UserFactory
 from tests.factories_days import DayPlanFactory, SpeciesRuleFactory
 from tests.season import NOON
@@ -342,3 +346,30 @@ def test_thanks_by_rule_carry_the_fish(season: Any) -> None:
         run_scheduler(at=trip.ends_at + datetime.timedelta(hours=30))
         row = Message.objects.get(trip=trip, kind="thanks", party=booking.party)
         assert "Bass, 60 cm, released" in row.body
+
+
+def test_the_trip_sheet_says_what_may_be_kept_on_its_day(
+    desk: Client, trip: Trip, bass: SpeciesRule
+) -> None:
+    SpeciesRuleFactory(name_en="Tope", name_de="Hundshai", protected=True, most_mm=None)
+    SpeciesRuleFactory(name_en="Weever", least_mm=None, bag_limit=None, source="", checked_on=None)
+    day = trip.starts_at.date()
+    head = in_language(letterhead(Business.objects.get(), number="T1", printed_at=NOW), "de")
+    german, english = Formats(head), Formats(in_language(head, "en"))
+
+    facts = fish_facts(day, english)
+    assert [(one.species, one.min_length_mm, one.bag) for one in facts.limits] == [
+        ("Bass", 440, 2),
+        ("Tope", None, 0),
+    ]
+    assert facts.limits_source == bass.source
+    assert facts.limits_checked_on == bass.checked_on
+    bass.closed_from, bass.closed_to = day.replace(month=1), day.replace(month=12)
+    bass.most_mm = 700
+    bass.save()
+    limit = fish_facts(day, german).limits[0]
+    assert (limit.species, limit.bag) == ("Wolfsbarsch", 0)
+    assert limit.note == "geschont bis 13. Dez., keiner über 70 cm"
+
+    paper = desk.get(reverse("trip_paper", args=[trip.pk, "trip-sheet.pdf"]))
+    assert "closed until 13 Dec, none above 70 cm" in _words(paper.content)

@@ -7,8 +7,15 @@ from dataclasses import dataclass
 
 from bookings.models import Booking, Business
 from guiding.days.models import Catch, SpeciesRule
-from guiding.days.queries.catches import anglers_of, catches_of, limits_of, standing
+from guiding.days.queries.catches import (
+    anglers_of,
+    catches_of,
+    limits_of,
+    species_lately,
+    standing,
+)
 from guiding.days.rules.catch import CatchFinding, Fault, catch_findings
+from guiding.days.rules.seasons import falls_in
 from guiding.days.sheets.catch_return import SpeciesTotal, fish_of, totals_of, year_totals
 from guiding.desk.sheets.gather import TripFile
 from guiding.desk.sheets.languages import language_of
@@ -17,6 +24,7 @@ from guiding.papers.formats import Formats
 
 _FATE = {"en": ("released", "kept"), "de": ("zurückgesetzt", "entnommen")}
 _POUND_G = 453.59237
+_SHEET_SPECIES = 6  # what a client reads on a sheet of two pages
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,4 +210,33 @@ def season_fish(year: int, business: Business, shape: Formats) -> records.TallyT
             )
             for one in rows
         ),
+    )
+
+
+def fish_facts(day: datetime.date, shape: Formats) -> records.FishFacts:
+    """What may be kept on a day, of the species caught most lately; those with a known rule."""
+    rows = [row for row in species_lately() if row.source][:_SHEET_SPECIES]
+    checked = [row.checked_on for row in rows if row.checked_on is not None]
+    return records.FishFacts(
+        limits=tuple(_fish_limit(row, day, shape) for row in rows),
+        limits_source="; ".join(dict.fromkeys(row.source for row in rows)),
+        limits_checked_on=min(checked, default=None),
+    )
+
+
+def _fish_limit(row: SpeciesRule, day: datetime.date, shape: Formats) -> records.FishLimit:
+    rule = limits_of([row])[row.pk]
+    closed = rule.closed is not None and falls_in(day, rule.closed)
+    notes = []
+    if closed and rule.closed is not None:
+        until = shape.day_and_month(rule.closed.last_day)
+        notes.append(shape.words.text("sheet.fish_closed").format(day=until))
+    if rule.most_mm is not None:
+        longest = shape.fish_length(rule.most_mm)
+        notes.append(shape.words.text("sheet.fish_most").format(length=longest))
+    return records.FishLimit(
+        species=row.name_in(shape.letterhead.language),
+        min_length_mm=rule.least_mm,
+        bag=0 if rule.protected or closed else rule.bag,
+        note=", ".join(notes),
     )

@@ -13,6 +13,7 @@ from bookings.rules.phones import phone_text
 from bookings.rules.references import grouped_by_four
 from bookings.sheets.accounts import BookingAccount, accounts_of
 from bookings.sheets.pricing import booking_rungs
+from guiding.desk.sheets.catches import fish_facts
 from guiding.desk.sheets.gather import TripFile, letterhead
 from guiding.desk.sheets.ladder import ladder_lines
 from guiding.desk.sheets.languages import in_language
@@ -76,6 +77,7 @@ def trip_sheet(
         forecast_source=file.conditions.weather.sources if file.conditions else "",
         forecast_issued_at=file.conditions.weather.oldest_issued_at if file.conditions else None,
         risks=risk_lines(file, language=head.language),
+        fish=fish_facts(shape.local(trip.starts_at).date(), shape),
         money=_money(file, shape, printed_at),
         insurance=records.InsuranceFacts(cover=business.insurance),
         minors=_minors(file, say),

@@ -14,6 +14,8 @@ DE_SHEET: dict[str, str] = {
         "zurück."
     ),
     "sheet.how_to_pay": "Überweisung an {account}, IBAN {iban}, Verwendungszweck {reference}.",
+    "sheet.fish_closed": "geschont bis {day}",
+    "sheet.fish_most": "keiner über {length}",
     "sheet.no_guardian": "Noch niemand verantwortlich für {names}: bitte vorher sagen.",
     "sheet.health_told": "Gesundheit: eigene Karte",
     "sheet.swim_yes": "{name} schwimmt",

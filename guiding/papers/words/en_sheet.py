@@ -14,6 +14,8 @@ EN_SHEET: dict[str, str] = {
         "back."
     ),
     "sheet.how_to_pay": "By transfer to {account}, IBAN {iban}, reference {reference}.",
+    "sheet.fish_closed": "closed until {day}",
+    "sheet.fish_most": "none above {length}",
     "sheet.no_guardian": "No guardian named yet for {names}: tell us before the day.",
     "sheet.health_told": "health: own card",
     "sheet.swim_yes": "{name} swims",
