@@ -91,7 +91,12 @@ class House:
             one.wait(10)
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])
+@pytest.fixture(
+    params=[
+        pytest.param("sqlite", marks=pytest.mark.once),
+        pytest.param("postgres", marks=pytest.mark.postgres),
+    ]
+)
 def house(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[House]:
     if request.param == "sqlite":
         empty_desk(tmp_path / "desk.sqlite3")

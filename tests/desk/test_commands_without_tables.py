@@ -108,6 +108,7 @@ def untouched(tmp_path_factory: Any) -> dict[str, list[Any]]:
     return found
 
 
+@pytest.mark.once
 @pytest.mark.parametrize("name", OURS)
 def test_without_tables_every_command_says_what_to_do(
     untouched: dict[str, list[Any]], name: str
@@ -120,6 +121,7 @@ def test_without_tables_every_command_says_what_to_do(
     assert (code, out, err.removeprefix("CommandError: ")) == (1, "", f"{SENTENCE}\n")
 
 
+@pytest.mark.once
 def test_without_tables_no_half_file_is_left(untouched: dict[str, list[Any]]) -> None:
     assert untouched["left"] == []
 

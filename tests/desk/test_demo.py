@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime
 from collections import Counter
+from typing import Any
 
 import pytest
+import time_machine
 from django.db import connection
 
 from bookings.models import Business, Client, Participant, Trip
@@ -78,6 +80,7 @@ def test_a_season_goes_into_no_real_books(db: None) -> None:
     assert row_counts() == before
 
 
+@pytest.mark.once
 @pytest.mark.parametrize(
     "day",
     [
@@ -87,7 +90,7 @@ def test_a_season_goes_into_no_real_books(db: None) -> None:
         "2027-12-31",
     ],
 )
-def test_a_season_lies_around_any_day(db: None, day: str) -> None:
+def test_a_season_lies_around_any_day(db: None, settings: Any, day: str) -> None:
     done = manage("demo", "--today", day, "--json")
     assert done.code == 0, done.err
     assert done.facts["day"] == day
@@ -99,6 +102,12 @@ def test_a_season_lies_around_any_day(db: None, day: str) -> None:
     soonest = min(at for at in days if at > middle)
     assert soonest <= middle + datetime.timedelta(days=14)
     assert broken() == []
+    assert done.facts["statement"] == str(settings.DATA_DIR / "demo-bank.csv")
+    with time_machine.travel(f"{day}T12:00Z"):
+        read = manage("import_bank", done.facts["statement"], "--json").facts
+    found = {match["certainty"] for each in read["proposals"] for match in each["matches"]}
+    assert found == {"sure", "likely", "guess"}
+    assert any(not each["matches"] for each in read["proposals"])
 
 
 ALIKE = {

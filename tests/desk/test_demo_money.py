@@ -5,9 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-import pytest
-import time_machine
-
 from bookings.models import Business, MoneyEntry
 from bookings.queries.books import broken_money
 from bookings.rules.references import iban_is_valid
@@ -38,17 +35,6 @@ def test_the_statement_of_the_demo_shows_every_kind_of_match(season: Any, tmp_pa
     assert done.facts["problems"] == []
     found = [[match["certainty"] for match in each["matches"]] for each in done.facts["proposals"]]
     assert sorted(found) == [[], ["guess"], ["likely"], ["sure"]]
-
-
-@pytest.mark.parametrize("day", ["2026-01-04", "2026-09-20"])
-def test_a_season_around_any_day_has_one(db: None, settings: Any, day: str) -> None:
-    done = manage("demo", "--today", day, "--json")
-    assert done.facts["statement"] == str(settings.DATA_DIR / "demo-bank.csv")
-    with time_machine.travel(f"{day}T12:00Z"):
-        read = manage("import_bank", done.facts["statement"], "--json").facts
-    found = {match["certainty"] for each in read["proposals"] for match in each["matches"]}
-    assert found == {"sure", "likely", "guess"}
-    assert any(not each["matches"] for each in read["proposals"])
 
 
 def test_the_account_of_the_demo_has_check_digits_and_can_be_paid_into(season: object) -> None:

@@ -17,6 +17,7 @@ import pytest
 
 from tests.machine import empty_desk
 
+pytestmark = pytest.mark.once
 ROOT = Path(__file__).parents[2]
 _ASK = """
 import json
