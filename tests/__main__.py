@@ -24,7 +24,7 @@ def main() -> int:
     marks = [] if browser else ["not browser"]
     code = _pytest("SQLite", [*marks, "not postgres"], os.environ | {"DATABASE_URL": ""})
     if code == 0 and postgres is not None:
-        # Pure rooms, rules and pictures do not depend on the database: they ran above.
+        # Pure rooms, rules, papers and pictures do not depend on the database: they ran above.
         rooms = ("bookings", "equipment", "days", "safety", "desk", "journey")
         places = [f"tests/{room}" for room in rooms] + ["--ignore-glob", "*/rules/*"]
         code = _pytest(

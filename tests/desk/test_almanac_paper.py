@@ -13,6 +13,8 @@ from guiding.days.sheets.nature import spot_days
 from tests.papers import reading
 from tests.visit import Visitor
 
+pytestmark = pytest.mark.once
+
 JUNE = (datetime.date(2026, 6, 1), datetime.date(2026, 6, 30))
 
 

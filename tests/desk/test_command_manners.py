@@ -10,6 +10,8 @@ from django.core.management import get_commands
 from tests.commands import manage
 from tests.season import row_counts
 
+pytestmark = pytest.mark.once
+
 OURS = sorted(
     name
     for name, app in get_commands().items()

@@ -9,6 +9,8 @@ import pytest
 from tests.commands import manage
 from tests.reference import published
 
+pytestmark = pytest.mark.once
+
 
 @pytest.fixture(scope="module")
 def listed() -> dict[str, dict[str, object]]:

@@ -22,6 +22,8 @@ from bookings.models import Participant, TextVersion
 from bookings.queries.signers import of_person
 from tests.factories_signing import NOON, booked_trip, link_of, on_board
 
+pytestmark = pytest.mark.once
+
 SECRET = "penicillin-1961-04-30"
 # Fields that hold health words, birth dates, signatures, secrets, or free words about a person.
 PERSONAL = {

@@ -18,7 +18,7 @@ from guiding.desk.sheets.family import ALWAYS, trip_family
 from guiding.desk.sheets.gather import gather
 from tests.season import NOON
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 HOSTILE = {
     "markup": "<para>&amp; <b>Áine</b>",
     "long": "N" * 90,

@@ -22,7 +22,7 @@ from tests.papers import reading
 from tests.papers.codes import DPI, modules, needs_printer, printed, read_code
 from tests.visit import Visitor
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 MM = DPI / 25.4
 
 

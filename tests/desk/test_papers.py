@@ -28,6 +28,8 @@ from tests.commands import manage
 from tests.papers.reading import squeezed, text
 from tests.season import NOON
 
+pytestmark = pytest.mark.once
+
 FIRST_FIVE = {"trip-sheet.pdf", "run-sheet.pdf", "cost-sheet.pdf", "cost.csv", "invite.ics"}
 NASTY = "<script>alert(1)</script> & <b>Séamus</b>"
 STATUS_OF = {

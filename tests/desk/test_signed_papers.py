@@ -36,7 +36,7 @@ from tests.factories_signing import (
 )
 from tests.papers import reading
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.once]
 PROOF = "https://desk.example.org/proof/abc/"
 
 
