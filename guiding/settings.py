@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import secrets
+import time
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -54,6 +55,11 @@ def _secret_key(folder: Path) -> str:
         handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
         kept = file.read_text(encoding="ascii").strip()
+        for _ in range(40):  # another process may have made it a moment ago and write it still
+            if len(kept) >= 50:
+                break
+            time.sleep(0.05)
+            kept = file.read_text(encoding="ascii").strip()
         if len(kept) < 50:
             raise ImproperlyConfigured(
                 f"The key file {file} is empty or cut short. Put its backup in place, or delete "

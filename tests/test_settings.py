@@ -7,10 +7,13 @@ import os
 import stat
 import subprocess
 import sys
+import threading
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+from guiding.settings import _secret_key
 
 ROOT = Path(__file__).resolve().parent.parent
 # What a process needs to start; nothing of what this one was given.
@@ -127,6 +130,16 @@ def test_the_key_is_made_once_for_its_owners_eyes(desk: Run, tmp_path: Path) -> 
     given = "k" * 50
     assert asked(desk, "settings.SECRET_KEY", SECRET_KEY=given) == given
     assert file.read_text() == first, "a key that is given leaves the file alone"
+
+
+def test_a_key_that_another_process_writes_is_waited_for(tmp_path: Path) -> None:
+    file = tmp_path / "secret_key"
+    file.touch()
+    key = "k" * 60
+    writer = threading.Timer(0.3, file.write_text, [key])
+    writer.start()
+    assert _secret_key(tmp_path) == key
+    writer.join()
 
 
 def test_a_key_file_cut_short_is_told_and_left_alone(desk: Run, tmp_path: Path) -> None:
