@@ -22,7 +22,6 @@ from bookings.rules import prices
 from bookings.rules.states import QuoteState, checked_quote_move
 from bookings.sheets.letterhead import both_sides
 from bookings.sheets.pricing import Priced, price_offer
-from bookings.sheets.pricing import offer_price as offer_price  # read by the cost sheets
 
 VALID_FOR = datetime.timedelta(days=5)  # house default
 
