@@ -27,6 +27,13 @@ class Form:
     buttons: list[str] = field(default_factory=list)
     texts: set[str] = field(default_factory=set)
 
+    def add(self, name: str, value: str) -> None:
+        """A field of one line; a name that comes again sends all its values, as a browser does."""
+        held = self.values.get(name)
+        self.values[name] = (
+            value if held is None else [*([held] if isinstance(held, str) else held), value]
+        )
+
     def choice(self, name: str, label: str) -> str:
         """The value of the choice with these words."""
         found = [value for value, words in self.choices[name].items() if words == label]
@@ -160,7 +167,7 @@ class _Reader(HTMLParser):
                 held = form.values.get(name, [])
                 form.values[name] = [*held, value] if kind == "checkbox" else value
         elif tag == "input" and name:
-            form.values[name] = attrs.get("value", "")
+            form.add(name, attrs.get("value", ""))
         elif tag == "textarea":
             self.text_of, form.values[name] = name, ""
         elif tag == "select":

@@ -9,6 +9,8 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Div, Fieldset, Layout
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString
 
 from bookings.models import Offer
 from bookings.models.offer import MOST_HEADS
@@ -93,6 +95,11 @@ class SearchForm(forms.Form):
         if heads and minors > heads:
             raise ValidationError(f"{minors} minors do not fit in a party of {heads}.")
         return found
+
+    def as_hidden(self) -> SafeString:
+        """The search as it stands, typed or begun with, for another form of the page to carry."""
+        # Without an id: many forms of one page carry the same fields.
+        return format_html_join("", "{}", ((field.as_hidden({"id": False}),) for field in self))
 
     def wish(self) -> dict[str, Any]:
         """What is kept with the party."""

@@ -46,7 +46,7 @@ def find(request: HttpRequest) -> HttpResponse:
                 "found": found,
                 "best": found.options[:_BEST],
                 "refused": _refused(found),
-                "query": request.GET.urlencode() if sent else "",
+                "kept": form.as_hidden(),
             }
     elif not sent:
         context["form"] = SearchForm(initial=started)
