@@ -38,7 +38,7 @@ bench: $(STAMP)
 	$(BIN)/python -m pytest tests/bench --benchmark-only --benchmark-columns=median,ops -q
 
 clean:
-	rm -rf $(VENV) build dist *.egg-info
+	rm -rf $(VENV) build dist *.egg-info tests/.made
 
 # Resolve every dependency anew, for all systems at once.
 lock:

@@ -11,6 +11,8 @@ import pytest
 from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
 
+from guiding import settings as real_settings
+
 if TYPE_CHECKING:
     from django.contrib.auth.models import User
     from django.test import Client
@@ -35,10 +37,13 @@ hypothesis_settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "house"))
 
 @pytest.fixture(autouse=True)
 def own_folders(settings: Any, tmp_path: Path) -> None:
-    """No test touches the files of a desk in use."""
+    """No test touches the files of a desk in use, and none waits for a slow password."""
     settings.DATA_DIR = tmp_path
     settings.MEDIA_ROOT = tmp_path / "files"
     settings.EMAIL_FILE_PATH = tmp_path / "mail"
+    # What the desk itself uses costs 0.3 s a password; `tests/test_settings.py` tries that one.
+    quick = "django.contrib.auth.hashers.MD5PasswordHasher"
+    settings.PASSWORD_HASHERS = [quick, *real_settings.PASSWORD_HASHERS]
 
 
 @pytest.fixture(scope="session")
@@ -51,6 +56,26 @@ def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: N
         for name in connections:
             test = connections[name].settings_dict["TEST"]
             test["NAME"] = f"{test.get('NAME') or 'test_sandspike'}_{suffix}"
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_test_environment: None,
+    django_db_blocker: Any,
+    django_db_modify_db_settings: None,
+) -> Iterator[None]:
+    """A database for this process, copied from the one that an earlier run left migrated."""
+    from django.test import TransactionTestCase
+
+    from tests import stored
+
+    with (
+        django_db_blocker.unblock(),
+        stored.test_database() as fill,
+        pytest.MonkeyPatch.context() as patch,
+    ):
+        patch.setattr(TransactionTestCase, "_fixture_teardown", lambda _: fill())
+        yield
 
 
 @pytest.fixture

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import os
 import shutil
-import subprocess
-import sys
-import tempfile
-from functools import cache
 from pathlib import Path
+
+from tests.stored import empty_tables
 
 _NAMES = ("chromium", "chromium-browser", "google-chrome")
 _LOCAL = "postgres://postgres@127.0.0.1:5432/postgres"
@@ -49,17 +47,4 @@ def postgres_url() -> str | None:
 
 def empty_desk(file: Path) -> None:
     """Puts the database of a desk that has just been set up into a file that is not there yet."""
-    shutil.copyfile(_empty_desk(), file)
-
-
-@cache
-def _empty_desk() -> Path:
-    """Made by `migrate` as a guide's own is, once for all the tests of a process."""
-    file = Path(tempfile.mkdtemp(prefix="desk-")) / "empty.sqlite3"
-    subprocess.run(
-        [sys.executable, "manage.py", "migrate", "--verbosity", "0"],
-        cwd=Path(__file__).resolve().parents[1],
-        env=os.environ | {"SANDSPIKE_DATA": str(file.parent), "DATABASE_URL": f"sqlite:///{file}"},
-        check=True,
-    )
-    return file
+    shutil.copyfile(empty_tables(), file)

@@ -1,4 +1,4 @@
-"""The demo season for tests: built once in a process, then poured into each database that asks.
+"""The demo season for tests: built once for its sources, then poured into each database that asks.
 
 Building it takes seconds, pouring its rows a fraction of one.
 """
@@ -17,6 +17,7 @@ from django.db.models import Model
 from bookings.models.keys import current_keys, has_keys, write_keys
 from guiding.desk.actions.demo import DemoLoaded, load_demo
 from guiding.desk.actions.first_run import make_roles
+from tests.stored import kept
 
 DAY = datetime.date(2026, 6, 1)
 NOON = datetime.datetime(2026, 6, 1, 12, 0, tzinfo=datetime.UTC)
@@ -56,6 +57,11 @@ def row_counts() -> dict[str, int]:
 @cache
 def season_rows(day: datetime.date) -> tuple[DemoLoaded, Rows]:
     """What the demo season of a day puts into an empty database, by table: columns and rows."""
+    loaded, tables, _keys[day] = kept(f"season-{connection.vendor}-{day}", lambda: _built(day))
+    return loaded, tables
+
+
+def _built(day: datetime.date) -> tuple[DemoLoaded, Rows, tuple[str, ...]]:
     source = settings.FIXTURES_DIR / "demo" / "season.json"
     tables: Rows = {}
     try:
@@ -66,10 +72,10 @@ def season_rows(day: datetime.date) -> tuple[DemoLoaded, Rows]:
                 columns, rows = _rows(table)
                 known = set(before[table])
                 tables[table] = columns, [row for row in rows if row not in known]
-            _keys[day] = current_keys()
+            keys = current_keys()
             raise _UndoneError
     except _UndoneError:
-        return loaded, tables
+        return loaded, tables, keys
 
 
 def _models() -> list[type[Model]]:

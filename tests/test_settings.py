@@ -10,6 +10,7 @@ import sys
 import threading
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -40,7 +41,7 @@ def desk(tmp_path: Path) -> Run:
     return run
 
 
-def asked(desk: Run, expression: str, **environment: str) -> object:
+def asked(desk: Run, expression: str, **environment: str) -> Any:
     """What an expression over `settings` and `connection` gives, as JSON carries it."""
     done = desk(
         "shell",
@@ -236,3 +237,16 @@ def test_the_policy_for_content_allows_nothing_from_elsewhere_and_nothing_inline
     words = {word for words in policy.values() for word in words}
     assert words <= {"'self'", "'none'", "data:"}
     assert policy["default-src"] == ["'self'"]
+
+
+def test_a_password_is_kept_as_argon2_and_opens_again(desk: Run) -> None:
+    kept, opens, wrong = asked(
+        desk,
+        "(lambda h, kept: [kept, h.check_password('sand and salt', kept),"
+        " h.check_password('sand and sugar', kept)])"
+        "(h := __import__('django.contrib.auth.hashers', fromlist=['make_password']),"
+        " h.make_password('sand and salt'))",
+    )
+    assert kept.startswith("argon2$argon2id$")
+    assert opens is True
+    assert wrong is False
