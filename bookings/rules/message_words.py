@@ -23,10 +23,9 @@ _EN: dict[str, tuple[str, str]] = {
     ),
     "change": (
         "{trip}: new time or place, {day}",
-        "Hello {first_name},\n\nsomething has moved; this is how it stands now.\n\n"
-        + _WHERE
-        + "\n\n"
-        "The update with this mail corrects your calendar. Say whether it suits you:\n{answer}",
+        "Hello {first_name},\n\n{moved}\n\nThis is how it stands now.\n" + _WHERE + "\n\n"
+        "If you have an invitation of ours, the update with this mail corrects your calendar. "
+        "Say whether it suits you:\n{answer}",
     ),
     "taken_off": (
         "{trip}, {day}: you are off the list",
@@ -114,8 +113,9 @@ _DE: dict[str, tuple[str, str]] = {
     ),
     "change": (
         "{trip}: neue Zeit oder neuer Ort, {day}",
-        "Guten Tag {first_name},\n\netwas hat sich verschoben; so gilt es jetzt.\n\n" + _WO + "\n\n"
-        "Diese Mail berichtigt Ihren Kalender. Sagen Sie, ob es passt:\n{answer}",
+        "Guten Tag {first_name},\n\n{moved}\n\nSo gilt es jetzt.\n" + _WO + "\n\n"
+        "Haben Sie eine Einladung von uns, so berichtigt diese Mail Ihren Kalender. Sagen Sie, ob "
+        "es passt:\n{answer}",
     ),
     "taken_off": (
         "{trip}, {day}: Sie stehen nicht mehr auf der Liste",

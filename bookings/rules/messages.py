@@ -41,7 +41,7 @@ _OF_KIND: dict[str, dict[str, str]] = {
         **_OWN_PAGE,
     },
     "confirmation": _OF_A_TRIP | _ANSWER,
-    "change": _OF_A_TRIP | _ANSWER,
+    "change": _OF_A_TRIP | _ANSWER | {"moved": "what has moved, new and old, one line each"},
     "taken_off": _OF_A_TRIP,
     "forms": _OF_A_TRIP
     | {"missing": "what is missing, one line each", "sign": "links to sign, one line each"},

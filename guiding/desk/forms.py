@@ -8,9 +8,12 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
 
+from bookings.forms.layout import PlainForm
 from bookings.models import Business, Offer
+from guiding.days.forms.spots import PositionField
 from guiding.days.models import Spot
 from guiding.desk.sheets.labels import MOST_START
+from guiding.safety.forms.watch import MomentInput
 
 
 class _BusinessForm(forms.ModelForm):
@@ -155,6 +158,47 @@ class NewTripForm(forms.Form):
         )
         helper.add_input(Submit("look", "Look at the day"))
         self.helper = helper
+
+
+class ChangeTripForm(PlainForm):
+    """Another time or another place; what is booked, priced and planned else stays."""
+
+    starts_at = forms.DateTimeField(label="We meet at", widget=MomentInput())
+    ends_at = forms.DateTimeField(label="Back at the latest", widget=MomentInput())
+    meeting_place = forms.CharField(max_length=200, label="Where we meet")
+    meeting_at = PositionField(
+        required=False, label="Its position", help_text="As typed anywhere: decimal, minutes, UTM."
+    )
+    session_start = forms.DateTimeField(
+        required=False,
+        label="Fishing from",
+        widget=MomentInput(),
+        help_text="Left empty it moves as much as the meeting.",
+    )
+    session_end = forms.DateTimeField(
+        required=False, label="Fishing until", widget=MomentInput(), help_text="Likewise."
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = _helper(
+            Layout(
+                Row(Column("starts_at"), Column("ends_at")),
+                Row(Column("meeting_place"), Column("meeting_at")),
+                Row(Column("session_start"), Column("session_end")),
+            ),
+            "Change it and tell everybody booked",
+        )
+
+    def clean(self) -> dict[str, Any]:
+        """A new place whose position is not given has none: the old point would lead astray."""
+        found = super().clean() or self.cleaned_data
+        point = found.pop("meeting_at", None)
+        if "meeting_place" in self.changed_data and "meeting_at" not in self.changed_data:
+            point = None
+        found["meeting_latitude"] = point.latitude_deg if point else None
+        found["meeting_longitude"] = point.longitude_deg if point else None
+        return found
 
 
 class CallOffForm(forms.Form):

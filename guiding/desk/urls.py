@@ -23,6 +23,7 @@ from guiding.desk.views import (
     signed,
     taking,
     today,
+    trip_change,
     trips,
 )
 
@@ -33,6 +34,7 @@ urlpatterns = [
     path("trips/<int:pk>/decide/", decide.trip_decide, name="trip_decide"),
     path("trips/new/", trips.trip_new, name="trip_new"),
     path("trips/<int:pk>/", trips.trip, name="trip"),
+    path("trips/<int:pk>/change/", trip_change.trip_change, name="trip_change"),
     path("trips/<int:pk>/plan/", trips.plan_edit, name="plan_edit"),
     path("trips/<int:pk>/book/", trips.trip_book, name="trip_book"),
     re_path(

@@ -28,6 +28,7 @@ TABLE = """
     trip_new                              owner
     trip                                  helper bookkeeper owner
     plan_edit                             owner
+    trip_change                           owner
     trip_book                             owner
     trip_move                             owner
     trip_paper                            helper bookkeeper owner

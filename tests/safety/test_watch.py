@@ -245,9 +245,12 @@ def test_the_time_may_be_moved_until_the_contact_is_told(plan: DayPlan, post: Po
     run_watch(at=OVERDUE - 30 * MINUTE)
     set_watch(overdue_at=OVERDUE + 60 * MINUTE, at=OVERDUE - 20 * MINUTE, **given)
     minutes_of(watch, OVERDUE - 20 * MINUTE, OVERDUE + 55 * MINUTE)
-    assert len(post.to(CONTACT)) == 1
+    assert [subject.split(":")[0] for subject in post.to(CONTACT)] == [
+        "LATE",
+        "Changed, please keep watch",
+    ]
     run_watch(at=OVERDUE + 60 * MINUTE)
-    assert len(post.to(CONTACT)) == 2
+    assert len(post.to(CONTACT)) == 3
     with pytest.raises(ValidationError, match="has been told that you are overdue"):
         set_watch(overdue_at=OVERDUE + 120 * MINUTE, at=OVERDUE + 61 * MINUTE, **given)
 

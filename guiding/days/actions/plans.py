@@ -164,6 +164,24 @@ def change_plan(
     return plan
 
 
+@transaction.atomic
+def move_plan(
+    *,
+    plan: DayPlan,
+    trip: Trip,
+    session_start: datetime.datetime,
+    session_end: datetime.datetime,
+    end_by: datetime.timedelta,
+) -> DayPlan:
+    """The plan of a trip that moved: other hours, and overdue as much later as the end is."""
+    plan.trip, plan.session_start, plan.session_end = trip, session_start, session_end
+    if plan.overdue_at is not None:
+        plan.overdue_at += end_by
+    _clean(plan)
+    plan.save(update_fields=["session_start", "session_end", "overdue_at"])
+    return plan
+
+
 def _clean(plan: DayPlan) -> None:
     if plan.session_end <= plan.session_start:
         raise ValidationError({"session_end": "The session ends before it begins."})

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from bookings.models import Trip
 from bookings.queries.trips import LIVE
-from guiding.days.models import Decision, HouseLimits, Spot
+from guiding.days.models import DayPlan, Decision, HouseLimits, Spot
 from guiding.days.rules.decision import TheHouse
 from guiding.days.rules.limits import WindPart
 from guiding.days.rules.seasons import ShutDates, shut_because
@@ -32,6 +32,18 @@ def the_house() -> TheHouse:
 def decisions_of(plan_pk: int) -> QuerySet[Decision]:
     """Every decision on a plan, the newest first."""
     return Decision.objects.filter(plan=plan_pk).select_related("taken_by")
+
+
+def decision_that_holds(plan: DayPlan) -> Decision | None:
+    """The newest decision on a plan; None where it was taken for other hours than the plan has."""
+    row = decisions_of(plan.pk).first()
+    if row is None:
+        return None
+    hours = row.frozen["facts"]["hours"]
+    then = [
+        datetime.datetime.fromisoformat(hours[name]) for name in ("session_start", "session_end")
+    ]
+    return row if then == [plan.session_start, plan.session_end] else None
 
 
 def newest_decisions(plans: Iterable[int]) -> dict[int, Decision]:

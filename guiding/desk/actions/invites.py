@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import asdict, dataclass, field, replace
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
@@ -37,6 +37,7 @@ from guiding.desk.sheets.invites import (
 )
 from guiding.desk.sheets.languages import language_of
 from guiding.desk.sheets.messages import trip_values, written
+from guiding.desk.sheets.moved import KEPT, Meeting, moved_words
 
 _WITH_INVITE = (
     MessageKind.CONFIRMATION,
@@ -44,6 +45,7 @@ _WITH_INVITE = (
     MessageKind.TAKEN_OFF,
     MessageKind.CALL_OFF,
 )
+_KEPT = ("asked", "had")
 _CLOSE = datetime.timedelta(hours=2)
 
 
@@ -68,14 +70,16 @@ def tell_calendars(*, trip_pk: int, at: datetime.datetime, by_rule: bool = True)
     event = found.event
     if found.take_off and event.sequence == 0:
         event = replace(event, sequence=1)
-    asked: dict[str, int] = dict(row.told["asked"]) if row else {}
-    mails = [_ask(file, event, one, found.moved, asked, at, by_rule) for one in found.ask]
-    mails += [_take_off(file, event, one, asked, at, by_rule) for one in found.take_off]
+    known_to = _KnownTo(**{name: dict(row.told.get(name, {})) for name in _KEPT} if row else {})
+    mails = [
+        _ask(file, event, one, found.moved, before, known_to, at, by_rule) for one in found.ask
+    ]
+    mails += [_take_off(file, event, one, known_to, at, by_rule) for one in found.take_off]
     keep_told(
         trip=file.trip,
         uid=event.uid,
         sequence=event.sequence,
-        told={"event": as_json(event), "asked": asked},
+        told={"event": as_json(event), **asdict(known_to)},
         at=at,
     )
     return [mail for mail in mails if mail is not None]
@@ -87,23 +91,43 @@ def calendars_of_agreed(*, trip_pk: int, at: datetime.datetime) -> None:
         tell_calendars(trip_pk=trip_pk, at=at)
 
 
+@dataclass(frozen=True, slots=True)
+class _KnownTo:
+    """By address: the version last asked for, and the meeting that its reader had before that."""
+
+    asked: dict[str, int] = field(default_factory=dict)
+    had: dict[str, object] = field(default_factory=dict)
+
+    def before(self, mail: str, told: calendar.Invite | None, *, reached: bool) -> Meeting | None:
+        """What a reader knows: what was told last, unless that never left; None for nothing."""
+        if reached and told is not None and mail in self.asked:
+            self.had[mail] = KEPT.dump_python(Meeting.of_invite(told), mode="json")
+        return KEPT.validate_python(self.had[mail]) if mail in self.had else None
+
+    def forget(self, mail: str) -> None:
+        self.asked.pop(mail, None)
+        self.had.pop(mail, None)
+
+
 def _ask(
     file: TripFile,
     event: calendar.Invite,
     one: Wanted,
     moved: bool,
-    asked: dict[str, int],
+    told: calendar.Invite | None,
+    known_to: _KnownTo,
     at: datetime.datetime,
     by_rule: bool,
 ) -> Message | None:
-    first = one.mail not in asked
-    asked[one.mail] = event.sequence
+    reached = not withdraw_older(file.trip, one.mail)
+    had = known_to.before(one.mail, told, reached=reached)
+    known_to.asked[one.mail] = event.sequence
     row = keep_asked(
         trip=file.trip, booking=one.booking, name=one.name, mail=one.mail, anew=moved, at=at
     )
-    kind = MessageKind.CONFIRMATION if first else MessageKind.CHANGE
+    kind = MessageKind.CONFIRMATION if had is None else MessageKind.CHANGE
     invite = request_for(event, one, wanted(file))
-    links = {"answer": answer_address(row)}
+    links = {"answer": answer_address(row), "moved": moved_words(file, one.booking, had)}
     return _mail(file, kind, invite, one.booking, one.name, one.mail, at, by_rule, links)
 
 
@@ -111,11 +135,12 @@ def _take_off(
     file: TripFile,
     event: calendar.Invite,
     one: TripAttendee,
-    asked: dict[str, int],
+    known_to: _KnownTo,
     at: datetime.datetime,
     by_rule: bool,
 ) -> Message | None:
-    asked.pop(one.mail.lower(), None)
+    known_to.forget(one.mail.lower())
+    withdraw_older(file.trip, one.mail)
     keep_taken_off(attendee=one, at=at)
     whole = file.trip.status == Trip.Status.CANCELLED
     kind = MessageKind.CALL_OFF if whole else MessageKind.TAKEN_OFF
@@ -135,7 +160,6 @@ def _mail(
     by_rule: bool,
     links: Mapping[str, str],
 ) -> Message | None:
-    _withdraw_older(file.trip, mail)
     first_name = "" if mail == booking.party.client.email.lower() else name.split(" ")[0]
     values = trip_values(file, booking, first_name=first_name, reason=file.trip.cancelled_reason)
     words = written(kind, language_of(booking), {**values, **links})
@@ -146,9 +170,6 @@ def _mail(
         )
         return message.as_bytes()
 
-    due_at = at
-    if kind not in URGENT and file.trip.starts_at - at > _CLOSE:
-        due_at = before_event(file.trip.starts_at, 24 * 365, quiet_hours(), at)
     return put_in_outbox(
         kind=kind,
         cause=f"invite {invite.uid} {invite.sequence}",
@@ -159,18 +180,25 @@ def _mail(
         party=booking.party,
         trip=file.trip,
         mail=whole,
-        due_at=due_at,
+        due_at=leaves_at(file.trip, kind, at=at),
         by_rule=by_rule,
         at=at,
     )
 
 
-def _withdraw_older(trip: Trip, mail: str) -> None:
-    """What has not left yet and is out of date must not arrive behind what is right."""
-    for row in Message.objects.filter(
+def leaves_at(trip: Trip, kind: str, *, at: datetime.datetime) -> datetime.datetime:
+    """When a mail about a trip may go: in daytime, or at once where that would be too late."""
+    if kind in URGENT or trip.starts_at - at <= _CLOSE:
+        return at
+    return before_event(trip.starts_at, 24 * 365, quiet_hours(), at)
+
+
+def withdraw_older(trip: Trip, mail: str) -> bool:
+    """Whether something had not left yet: out of date, it must not arrive behind what is right."""
+    waiting = Message.objects.filter(
         trip=trip, to_mail__iexact=mail, kind__in=_WITH_INVITE, state=Message.State.QUEUED
-    ):
-        withdraw(message=row)
+    )
+    return bool([withdraw(message=row) for row in waiting])
 
 
 @transaction.atomic

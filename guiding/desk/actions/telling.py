@@ -66,7 +66,7 @@ def move_and_tell(
     file = gather(trip.pk, business=Business.objects.get())
     moved = move_trip_state(trip=trip, to=to, reason=reason, at=at)
     if to is TripState.CANCELLED:
-        _withdraw_waiting(trip)
+        withdraw_waiting(trip)
     count = len(tell_calendars(trip_pk=trip.pk, at=at, by_rule=False))
     if file is not None and to is TripState.CANCELLED:
         told = {row.to_mail.lower() for row in trip.messages.filter(kind=MessageKind.CALL_OFF)}
@@ -82,7 +82,7 @@ def move_and_tell(
     return moved, count
 
 
-def _withdraw_waiting(trip: Trip) -> None:
+def withdraw_waiting(trip: Trip) -> None:
     """A go or a hold that has not left yet must not arrive behind what was decided after it."""
     for row in trip.messages.filter(kind__in=_CONDITIONS, state=Message.State.QUEUED):
         withdraw(message=row)
@@ -104,7 +104,7 @@ def tell_decision(*, decision: Decision, at: datetime.datetime) -> int:
     newest = file.trip.messages.filter(kind__in=_CONDITIONS).order_by("-pk").first()
     if newest is not None and newest.cause.endswith(f": {what}"):
         return 0
-    _withdraw_waiting(file.trip)
+    withdraw_waiting(file.trip)
     rows = []
     for booking in file.bookings:
         for name, mail, first_name in readers(booking):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from guiding.days.models import Decision
-from guiding.days.queries.decisions import decisions_of
+from guiding.days.queries.decisions import decision_that_holds
 from guiding.days.rules.limits import Finding, Scope, Verdict
 from guiding.days.sheets.fallbacks import Fallbacks, fallbacks
 from guiding.desk.sheets.gather import TripFile
@@ -23,7 +23,7 @@ _BY_HAND = "no forecast entered: fill in by hand"
 
 def decision_record(file: TripFile) -> records.Decision:
     """The newest decision with the numbers that count now; without one, the box to fill in."""
-    row = decisions_of(file.plan.pk).first() if file.plan else None
+    row = newest_decision(file)
     weather = file.conditions.weather if file.conditions else None
     return records.Decision(
         verdict=records.Verdict(row.verdict) if row else None,
@@ -125,4 +125,4 @@ def fallback_rows(file: TripFile, *, at: datetime.datetime) -> tuple[records.Fal
 
 def newest_decision(file: TripFile) -> Decision | None:
     """The decision that holds."""
-    return decisions_of(file.plan.pk).first() if file.plan else None
+    return decision_that_holds(file.plan) if file.plan else None

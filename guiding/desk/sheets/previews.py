@@ -19,8 +19,11 @@ from guiding.desk.sheets.messages import (
     statement_values,
     trip_values,
 )
+from guiding.desk.sheets.moved import Meeting, moved_words
 from guiding.desk.sheets.reminding import reminder_values
 from guiding.desk.sheets.statements import account_statement
+
+_AN_HOUR = datetime.timedelta(hours=1)
 
 
 def _previewed_statement(
@@ -46,6 +49,8 @@ def preview_values(
     }
     if kind == "forms":
         found |= forms_values(file, booking, at=at)
+    elif kind == "change":
+        found["moved"] = moved_words(file, booking, Meeting.of_trip(file.trip).later(_AN_HOUR))
     elif kind == "price_note":
         quote = booking.quotes.first() or Quote.objects.first()
         found |= quote_values(quote, file.business) if quote else {}

@@ -78,9 +78,32 @@ def set_watch(
     watch.set_at = at
     watch.full_clean()
     watch.save()
-    # What was written for the old time and never went out would name a time that no longer holds.
-    watch.messages.filter(step=Step.REMINDER, sent_at=None).delete()
+    _told_anew(watch, at)
     return watch
+
+
+def _told_anew(watch: Watch, at: datetime.datetime) -> None:
+    """A contact who has the card hears what holds now; what never went out would name old times."""
+    for_old_time = (Step.CARD, Step.MOVED, Step.REMINDER)
+    watch.messages.filter(step__in=for_old_time, sent_at=None, dropped_at=None).delete()
+    if watch.messages.filter(step=Step.CARD).exclude(sent_at=None).exists():
+        business = Business.objects.get()
+        tell(watch=watch, business=business, step=Step.MOVED, due_at=at, at=at)
+
+
+def move_watch(*, trip: Trip, by: datetime.timedelta, at: datetime.datetime) -> Watch | None:
+    """The watch over a trip whose end moved, as much later or earlier; None where nobody waits."""
+    watch = Watch.objects.filter(trip=trip, home_at=None, stood_down_at=None).first()
+    if watch is None or not by:
+        return watch
+    return set_watch(
+        trip=trip,
+        overdue_at=watch.overdue_at + by,
+        contact_name=watch.contact_name,
+        contact_mail=watch.contact_mail,
+        contact_phone=watch.contact_phone,
+        at=at,
+    )
 
 
 @transaction.atomic

@@ -60,6 +60,7 @@ class WatchMessage(models.Model):
 
     class Steps(models.TextChoices):
         CARD = Step.CARD.value, "card to the shore contact"
+        MOVED = Step.MOVED.value, "changed: contact told"
         REMINDER = Step.REMINDER.value, "reminder to the guide"
         OVERDUE = Step.OVERDUE.value, "overdue: contact told"
         AGAIN = Step.AGAIN.value, "overdue: contact told again"
@@ -90,7 +91,12 @@ class WatchMessage(models.Model):
             )
         ]
         constraints = [
-            models.UniqueConstraint(fields=["watch", "step"], name="watch_message_once_a_step"),
+            # A watch may be changed more than once, and the contact hears of each change.
+            models.UniqueConstraint(
+                fields=["watch", "step"],
+                condition=~Q(step=Step.MOVED.value),
+                name="watch_message_once_a_step",
+            ),
             models.CheckConstraint(
                 condition=Q(step__in=[step.value for step in Step]), name="watch_step_known"
             ),

@@ -8,9 +8,10 @@ from enum import StrEnum
 
 
 class Step(StrEnum):
-    """What is told, in the order in which it falls due."""
+    """What is told, in the order in which it falls due; 'moved' at every change."""
 
     CARD = "card"
+    MOVED = "moved"
     REMINDER = "reminder"
     OVERDUE = "overdue"
     AGAIN = "again"

@@ -37,14 +37,20 @@ def watch_message(
     phone = phone_text(business.phone) or "no telephone on file"
     head = {
         Step.CARD: f"Please keep watch: {people} people at {spot.name}, overdue from {overdue}",
+        Step.MOVED: f"Changed, please keep watch: {people} people at {spot.name}, overdue from "
+        f"{overdue}",
         Step.REMINDER: f"Say that you are home, or move the time: overdue from {overdue}",
         Step.OVERDUE: f"OVERDUE: no word from {business.guide_name} at {spot.name}",
         Step.AGAIN: f"STILL OVERDUE: no word from {business.guide_name} at {spot.name}",
         Step.HOME: f"All home: {business.guide_name} and {people} people from {spot.name}",
     }[step]
+    from_then = (
+        f"From {overdue} on, when you have heard nothing: ring {phone}; no answer, "
+        f"wait for nothing more and call {business.emergency_number} with the facts below."
+    )
     todo = {
-        Step.CARD: f"From {overdue} on, when you have heard nothing: ring {phone}; no answer, "
-        f"wait for nothing more and call {business.emergency_number} with the facts below.",
+        Step.CARD: from_then,
+        Step.MOVED: f"This takes the place of what you had before. {from_then}",
         Step.REMINDER: "Record 'home' on the trip's page. Otherwise "
         f"{watch.contact_name} is told at the time above.",
         Step.OVERDUE: f"Ring {phone} now. No answer: call {business.emergency_number} and read "
