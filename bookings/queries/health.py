@@ -62,9 +62,12 @@ def collects_signatures(user: AbstractBaseUser | AnonymousUser, trip: Trip) -> b
     return user.has_perm("bookings.collect_signatures") or guides_trip(user, trip)  # type: ignore[union-attr]
 
 
-def health_facts(trip: Trip) -> HealthFacts:
-    """What the triggers may know of a trip: yes and no, counted."""
-    return health_facts_of([trip])[trip.pk]
+def health_facts(trip: Trip, *, party: int | None = None) -> HealthFacts:
+    """What the triggers may know of a trip, or of one party on it: yes and no, counted."""
+    if party is None:
+        return health_facts_of([trip])[trip.pk]
+    people = _people(trip).filter(party=party).count()
+    return _counted(people, [one for one in notes_of(trip) if one.participant.party_id == party])
 
 
 def health_facts_of(trips: Sequence[Trip]) -> dict[int, HealthFacts]:

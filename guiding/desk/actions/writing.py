@@ -18,7 +18,6 @@ from guiding.desk.sheets.files import make_trip_file
 from guiding.desk.sheets.gather import TripFile
 from guiding.desk.sheets.languages import language_of, language_of_client
 from guiding.desk.sheets.messages import Written, choices_words, written
-from guiding.desk.sheets.trip_sheet import own_file
 
 PDF = "application/pdf"
 
@@ -72,7 +71,7 @@ def trip_sheet_of(
     file: TripFile, booking: Booking, *, at: datetime.datetime
 ) -> tuple[Enclosed, ...]:
     """A party's own trip sheet in its own language, with the child's page where minors come."""
-    own, papers = own_file(file, booking.party_id), []
+    own, papers = file.of_party(booking.party_id), []
     names = ["trip-sheet.pdf"]
     if own.minors or booking.party.minors:
         names.append("child-page.pdf")

@@ -170,16 +170,17 @@ def _bag(one: CatchFinding, rule: SpeciesRule, people: dict[int | None, str]) ->
 
 
 def catch_lines(file: TripFile, booking: Booking | None, shape: Formats) -> str:
-    """What was caught on a trip, a line each, in the language of a party; empty without fish.
+    """What a party caught, a line each, in its language; empty without fish.
 
-    People of other parties are not named.
+    With the fish that nobody was named for; those of another party's people are not told.
     """
     language = language_of(booking)
     party = booking.party_id if booking else None
     lines: dict[tuple[str, str, str, bool], int] = {}
     for row in standing(catches_of(file.trip)).order_by("at", "pk"):
-        own = row.person is not None and row.person.party_id == party
-        name = row.person.given_name if own and row.person else ""
+        if row.person is not None and row.person.party_id != party:
+            continue
+        name = row.person.given_name if row.person else ""
         size = shape.fish_length(row.length_mm) if row.length_mm else ""
         line = (name, row.species.name_in(language), size, row.kept)
         lines[line] = lines.get(line, 0) + row.count

@@ -7,7 +7,7 @@ import datetime
 from collections.abc import Iterator
 
 from bookings.models import Booking, Signature
-from guiding.desk.sheets.files import make_trip_file, trip_file_names
+from guiding.desk.sheets.files import make_trip_file, sheet_names, trip_file_names
 from guiding.desk.sheets.gather import TripFile
 from guiding.desk.sheets.languages import language_of, language_of_house
 from guiding.desk.sheets.money import (
@@ -24,7 +24,7 @@ from guiding.papers.account_statement import account_statement_pdf
 from guiding.papers.season_statement import season_statement_pdf
 
 # Without one of these a trip has no papers at all: what they lack is said, not passed over.
-ALWAYS = ("trip-sheet.pdf", "run-sheet.pdf", "cost-sheet.pdf", "cost.csv", "invite.ics")
+ALWAYS = ("run-sheet.pdf", "cost-sheet.pdf", "cost.csv", "invite.ics")
 
 
 def trip_family(
@@ -32,15 +32,15 @@ def trip_family(
 ) -> dict[str, bytes]:
     """Name and bytes of every paper of a trip.
 
-    ValueError with a sentence where one of `ALWAYS` cannot be made; the others are left out when
-    there is nothing for them to say.
+    ValueError with a sentence where a trip sheet or one of `ALWAYS` cannot be made; the others
+    are left out when there is nothing for them to say.
     """
     made = {
         name: make_trip_file(name, file, printed_at=printed_at, page_size=page_size)
-        for name in ALWAYS
+        for name in (*sheet_names(file), *ALWAYS)
     }
     for name in trip_file_names():
-        if name not in made:
+        if name not in made and not name.startswith("trip-sheet"):
             made |= _if_there(name, file, printed_at, page_size)
     made |= dict(_prep(file, printed_at, page_size))
     made |= dict(_in_other_languages(file, printed_at, page_size))
@@ -73,7 +73,12 @@ def _prep(
 def _in_other_languages(
     file: TripFile, printed_at: datetime.datetime, page_size: str
 ) -> Iterator[tuple[str, bytes]]:
-    """The trip sheet once more for a party that reads another language than the business."""
+    """The trip sheet once more for a party that reads another language than the business.
+
+    On a shared day each party's own is in its language already.
+    """
+    if len(file.parties) > 1:
+        return
     readers = {language_of(x) for x in file.bookings if x.status == Booking.Status.CONFIRMED}
     for language in sorted(readers - {language_of_house(file.business)}):
         yield (

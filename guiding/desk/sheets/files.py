@@ -7,12 +7,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from bookings.models import Party
 from guiding.calendars.invite import invite_ics
 from guiding.days.sheets.cost import TripCost, trip_cost
 from guiding.desk.sheets.briefing import briefing_paper, card_paper
 from guiding.desk.sheets.gather import TripFile
 from guiding.desk.sheets.gear import trip_gear_report, trip_labels
 from guiding.desk.sheets.invites import trip_invite
+from guiding.desk.sheets.languages import language_of_client
 from guiding.desk.sheets.run_sheet import cost_paper, run_sheet
 from guiding.desk.sheets.trip_sheet import child_page_of, trip_sheet
 from guiding.papers.briefing import briefing_pdf
@@ -32,8 +34,9 @@ CONTENT_TYPES = {
 }
 
 
+_SHEET = "trip-sheet.pdf"
 _LABELS = {
-    "trip-sheet.pdf": "Trip sheet, for the clients (PDF)",
+    _SHEET: "Trip sheet, for the clients (PDF)",
     "child-page.pdf": "The child's own page (PDF)",
     "run-sheet.pdf": "Run sheet, for you (PDF)",
     "briefing.pdf": "Briefing, with the assessment (PDF)",
@@ -62,10 +65,28 @@ def trip_file_names() -> dict[str, str]:
 
 
 def papers_of_trip(file: TripFile) -> dict[str, str]:
-    """Those of the papers that this trip has something to print on."""
+    """Those of the papers that this trip has something to print on.
+
+    Where several parties come, each has a trip sheet of its own.
+    """
     without = set() if file.minors else {"child-page.pdf"}
     without |= set() if file.gear else {"gear-report.pdf", "labels.pdf"}
-    return {name: label for name, label in _LABELS.items() if name not in without}
+    sheets = _own_sheets(file)
+    without |= {_SHEET} if sheets else set()
+    own = {name: f"Trip sheet, for {party.client} (PDF)" for name, party in sheets.items()}
+    return own | {name: label for name, label in _LABELS.items() if name not in without}
+
+
+def sheet_names(file: TripFile) -> tuple[str, ...]:
+    """The trip sheet of a trip, or those of its parties."""
+    return tuple(_own_sheets(file)) or (_SHEET,)
+
+
+def _own_sheets(file: TripFile) -> dict[str, Party]:
+    """The trip sheets of a shared day: file name and whose it is."""
+    if len(file.parties) < 2:
+        return {}
+    return {f"trip-sheet-of-{party.pk}.pdf": party for party in file.parties}
 
 
 def make_trip_file(
@@ -80,6 +101,10 @@ def make_trip_file(
 
     What clients hold may be in a language of theirs; what the guide holds is in the business's.
     """
+    party = _own_sheets(file).get(name)
+    if party is not None:
+        file, name = file.of_party(party.pk), _SHEET
+        language = language or language_of_client(party.client)
     return _MAKERS[name](file, Wish(printed_at, page_size, language))
 
 
@@ -142,7 +167,7 @@ def _invite(file: TripFile, wish: Wish) -> bytes:
 
 
 _MAKERS: dict[str, Callable[[TripFile, Wish], bytes]] = {
-    "trip-sheet.pdf": _trip_sheet,
+    _SHEET: _trip_sheet,
     "child-page.pdf": _child_page,
     "run-sheet.pdf": _run_sheet,
     "briefing.pdf": _briefing,

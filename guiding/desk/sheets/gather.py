@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from django.utils import timezone
 
-from bookings.models import Booking, Business, Participant, Trip
+from bookings.models import Booking, Business, Participant, Party, Trip
 from bookings.queries.trips import people_of, trip_page
 from equipment.queries.gear import Fitness, GearState, fitness, gear_list
 from guiding.days.models import DayPlan
@@ -24,7 +24,10 @@ __all__ = ["TripFile", "age_on", "gather", "is_minor", "letterhead"]
 
 @dataclass(frozen=True, slots=True)
 class TripFile:
-    """A trip with plan, people and the nature of its day; `plan` and `nature` may be missing."""
+    """A trip with plan, people and the nature of its day; `plan` and `nature` may be missing.
+
+    `party` is whose file it is: bookings and people are then that party's alone.
+    """
 
     business: Business
     trip: Trip
@@ -35,6 +38,22 @@ class TripFile:
     day: datetime.date
     gear: tuple[GearState, ...]
     conditions: Conditions | None = None
+    party: int | None = None
+
+    @property
+    def parties(self) -> tuple[Party, ...]:
+        """Everybody who booked places on the trip, whoever's file this is, each once."""
+        live = self.trip.live_bookings  # type: ignore[attr-defined]
+        return tuple({one.party_id: one.party for one in live}.values())
+
+    def of_party(self, pk: int) -> TripFile:
+        """The trip as one party may know it: of the others nothing at all."""
+        return replace(
+            self,
+            party=pk,
+            bookings=tuple(one for one in self.bookings if one.party_id == pk),
+            people=tuple(one for one in self.people if one.party_id == pk),
+        )
 
     @property
     def gear_fit(self) -> tuple[Fitness, ...]:

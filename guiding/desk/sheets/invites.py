@@ -74,8 +74,13 @@ def _description(file: TripFile) -> str:
 
 
 def trip_invite(file: TripFile, *, stamp: datetime.datetime) -> calendar.Invite:
-    """The invitation of a trip as a file to hand over; an entry alone where nobody has a mail."""
+    """The invitation of a trip as a file to hand over; an entry alone where nobody has a mail.
+
+    So it is too where several parties come and the file is nobody's: nobody learns of the others.
+    """
     event = trip_event(file, stamp=stamp)
+    if file.party is None and len(file.parties) > 1:
+        return event
     attendees = tuple(calendar.Attendee(one.name, one.mail) for one in wanted(file, held=True))
     if not attendees:
         return event

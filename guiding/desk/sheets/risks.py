@@ -20,7 +20,8 @@ from guiding.safety.queries.facts import (
     weather_of,
 )
 from guiding.safety.rules.facts import FiredHazard, TripFacts
-from guiding.safety.rules.triggers import LOW_SUN_DEG
+from guiding.safety.rules.hazards import fired_hazards
+from guiding.safety.rules.triggers import LOW_SUN_DEG, OF_PEOPLE
 
 _PATH_HALF_DEG = 25.0  # [house] the sun blinds within this of the path
 _MINUTE = datetime.timedelta(minutes=1)
@@ -32,7 +33,7 @@ def trip_facts(file: TripFile) -> TripFacts:
     if plan is None or nature is None:
         raise ValueError(f"{trip} has no plan yet: its hazards are not known.")
     spot, strip = plan.spot, file.strip()
-    known, marks, health = safety_of(plan), marks_of(trip), health_facts(trip)
+    known, marks, health = safety_of(plan), marks_of(trip), health_facts(trip, party=file.party)
     weather = weather_of(plan)
     dark = Windows.of((plan.session_start, plan.session_end)) - nature.light.civil_light
     flying = strip is not None and strip.cast_only is None and plan.craft is not None
@@ -144,8 +145,20 @@ def hazards(file: TripFile) -> tuple[FiredHazard, ...]:
 
 
 def risk_lines(file: TripFile, *, language: str = "") -> tuple[records.RiskLine, ...]:
-    """The risks as the trip sheet prints them, as far as the library speaks the language."""
+    """The risks as the trip sheet prints them, as far as the library speaks the language.
+
+    What we do about a risk, and the number of the sea, the weather or the spot that brought it;
+    never who, how many or why, where it hangs on a person. What the guide added of people is
+    said on the day: on a shared one it may be about somebody of another party.
+    """
+    found = assessment(file, language=language)
+    known = tuple(one.hazard for one in found.fired)
+    plain = {one.key: one.trigger for one in fired_hazards(found.facts.without_people(), known)}
+    shared = len(file.parties) > 1
     return tuple(
-        records.RiskLine(name=hazard.name, measure=hazard.measure, trigger=hazard.trigger)
-        for hazard in assessment(file, language=language).fired
+        records.RiskLine(
+            name=one.name, measure=one.measure, trigger="" if one.added else plain.get(one.key, "")
+        )
+        for one in found.fired
+        if not (one.added and shared and one.hazard.trigger in OF_PEOPLE)
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable
-from dataclasses import replace
 
 from bookings.models import Booking, Participant
 from bookings.queries.money import invoices_of
@@ -32,11 +31,14 @@ Say = Callable[..., str]
 def trip_sheet(
     file: TripFile, *, printed_at: datetime.datetime, page_size: str = "", language: str = ""
 ) -> records.TripSheet:
-    """What the clients hold. ValueError when the trip has no plan yet.
+    """What a party holds. ValueError when the trip has no plan yet.
 
-    What the guide has written (the offer, the spot) stands as it was written; everything else is
-    in `language`, or in that of the business.
+    It is made of the party's own facts. ValueError where several parties come and the file is
+    nobody's: then each has a sheet of its own. What the guide has written (the offer, the spot)
+    stands as it was written; everything else is in `language`, or in that of the business.
     """
+    if file.party is None and len(file.parties) > 1:
+        raise ValueError(f"Several parties come on {file.trip}: each has a trip sheet of its own.")
     trip, plan, nature, business = file.trip, file.plan, file.nature, file.business
     strip = file.strip()
     if plan is None or nature is None or strip is None:
@@ -97,15 +99,6 @@ def child_page_of(
         page_size=page_size,
     )
     return records.ChildPage(in_language(head, language), file.trip.offer.name)
-
-
-def own_file(file: TripFile, party_pk: int) -> TripFile:
-    """The trip as one party may read it: on a shared day the others have no names."""
-    return replace(
-        file,
-        bookings=tuple(each for each in file.bookings if each.party_id == party_pk),
-        people=tuple(each for each in file.people if each.party_id == party_pk),
-    )
 
 
 def speaker(shape: Formats) -> Say:

@@ -23,7 +23,6 @@ from guiding.desk.sheets.money import (
     quote_paper,
 )
 from guiding.desk.sheets.statements import account_statement, season_statement
-from guiding.desk.sheets.trip_sheet import own_file
 from guiding.papers.account_statement import account_statement_pdf
 from guiding.papers.season_statement import season_statement_pdf
 
@@ -141,7 +140,7 @@ def client_file(
     file = gather(booking.trip_id, business=Business.objects.get())
     if name not in _CLIENT_FILES or file is None:
         raise Http404("There is no such paper.")
-    file = own_file(file, party.pk)
+    file = file.of_party(party.pk)
     printed_at = timezone.now().replace(minute=0, second=0, microsecond=0)
     try:
         content = make_trip_file(name, file, printed_at=printed_at, language=language_of(booking))

@@ -252,11 +252,11 @@ def trip_move(request: HttpRequest, pk: int, step: str) -> HttpResponse:
 @permission_required("bookings.view_trip", raise_exception=True)
 def trip_paper(request: HttpRequest, pk: int, name: str) -> HttpResponse:
     """One paper of the trip as a file; `?paper=Letter` for the other page size."""
-    if name not in trip_file_names():
-        raise Http404("There is no such paper.")
     if name.startswith("cost") and not request.user.has_perm("days.view_costrate"):
         raise Http404("There is no such paper.")
     file = _file_or_404(pk)
+    if name not in trip_file_names() | papers_of_trip(file):
+        raise Http404("There is no such paper.")
     size = request.GET.get("paper", "")
     printed_at = timezone.now().replace(second=0, microsecond=0)
     try:

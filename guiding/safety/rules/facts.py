@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 
@@ -97,6 +97,18 @@ class TripFacts:
     walk_min: int = 0
     at_spot: tuple[str, ...] = ()
     on_day: tuple[str, ...] = ()
+
+    def without_people(self) -> TripFacts:
+        """The same day with nothing known of who comes but how many."""
+        return replace(
+            self,
+            minors=0,
+            minors_without_guardian=0,
+            non_swimmers=0,
+            allergy_declared=False,
+            allergies=0,
+            health_notes=0,
+        )
 
 
 @dataclass(frozen=True, slots=True)

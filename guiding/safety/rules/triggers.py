@@ -228,6 +228,10 @@ SPOTS_SAY: Mapping[str, str] = MappingProxyType(
         "low aircraft": "low aircraft known here",
     }
 )
+# These hang on somebody who comes and on nothing else.
+OF_PEOPLE = frozenset(
+    {"not a swimmer", "health", "allergy", "children on sand", "children", "child alone"}
+)
 TRIGGERS: Mapping[str, Trigger] = MappingProxyType(
     {
         "surge": _surge,
