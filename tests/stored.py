@@ -100,32 +100,46 @@ def _copy_tables() -> None:
 
 
 def _create_like_template() -> None:
-    """PostgreSQL copies a database by itself; the template is as old as the sources' hash."""
     creation = connection.creation
     connection.close()
-    checkout = f"sandspike_made_{hashlib.sha256(str(ROOT).encode()).hexdigest()[:8]}"
-    template = f"{checkout}_{made_folder().name}"
-    with _alone(), creation._nodb_cursor() as cursor:
-        cursor.execute("SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [checkout])
-        there = {row[0] for row in cursor.fetchall()}
-        for old in there - {template}:
-            cursor.execute(f"DROP DATABASE {connection.ops.quote_name(old)}")
-        if template not in there:
-            half = f"{template}_half"
-            cursor.execute(f"CREATE DATABASE {connection.ops.quote_name(half)}")
-            known = connection.settings_dict
-            _migrate(
-                f"postgres://{known['USER']}:{known['PASSWORD']}"
-                f"@{known['HOST']}:{known['PORT']}/{half}"
-            )
-            cursor.execute(
-                f"ALTER DATABASE {connection.ops.quote_name(half)} "
-                f"RENAME TO {connection.ops.quote_name(template)}"
-            )
-        connection.settings_dict["TEST"]["TEMPLATE"] = template
-        creation._create_test_db(verbosity=0, autoclobber=True)
+    connection.settings_dict["TEST"]["TEMPLATE"] = empty_postgres(_address)
+    creation._create_test_db(verbosity=0, autoclobber=True)
     connection.settings_dict["NAME"] = creation._get_test_db_name()
     connection.ensure_connection()
+
+
+def _address(database: str) -> str:
+    known = connection.settings_dict
+    return (
+        f"postgres://{known['USER']}:{known['PASSWORD']}@{known['HOST']}:{known['PORT']}/{database}"
+    )
+
+
+def empty_postgres(address: Callable[[str], str]) -> str:
+    """The name of a database as `migrate` leaves it, for PostgreSQL to copy as its template.
+
+    `address` gives the address of a database of a name on the server meant.
+    """
+    import psycopg
+    from psycopg.sql import SQL, Identifier
+
+    checkout = f"sandspike_made_{hashlib.sha256(str(ROOT).encode()).hexdigest()[:8]}"
+    template = f"{checkout}_{made_folder().name}"
+    half = f"{template}_half"
+    with _alone(), psycopg.connect(address("postgres"), autocommit=True) as server:
+        found = server.execute(
+            "SELECT datname FROM pg_database WHERE starts_with(datname, %s)", [checkout]
+        )
+        there = {name for (name,) in found}
+        for old in there - {template}:
+            server.execute(SQL("DROP DATABASE {}").format(Identifier(old)))
+        if template not in there:
+            server.execute(SQL("CREATE DATABASE {}").format(Identifier(half)))
+            _migrate(address(half))
+            server.execute(
+                SQL("ALTER DATABASE {} RENAME TO {}").format(Identifier(half), Identifier(template))
+            )
+    return template
 
 
 def _migrate(address: str) -> None:
