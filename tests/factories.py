@@ -12,6 +12,11 @@ from factory.django import DjangoModelFactory
 from bookings import models as bookings
 
 NOON = datetime.datetime(2026, 6, 1, 12, 0, tzinfo=datetime.UTC)
+# A trip still to come where the clock is the machine's own.
+FAR_AHEAD = {
+    "starts_at": datetime.datetime(2090, 6, 13, 4, 0, tzinfo=datetime.UTC),
+    "ends_at": datetime.datetime(2090, 6, 13, 15, 15, tzinfo=datetime.UTC),
+}
 
 
 class UserFactory(DjangoModelFactory):

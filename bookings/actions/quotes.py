@@ -9,21 +9,23 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from bookings.actions.agreed import tell_agreed
 from bookings.actions.locks import lock_parties, lock_trips
 from bookings.actions.money.invoices import invoice_deposit
 from bookings.actions.money.payments import transfer
-from bookings.actions.trips import confirm_booking, hold_places, let_go
+from bookings.actions.trips import confirm_booking, hold_places, let_go, refuse_begun
 from bookings.models import Booking, Business, Offer, OfferExtra, Party, Quote, QuoteLine
 from bookings.queries.money import on_account
 from bookings.rules import prices
+from bookings.rules.deadlines import has_lapsed, quote_lapses_at
 from bookings.rules.states import QuoteState, checked_quote_move
 from bookings.sheets.letterhead import both_sides
 from bookings.sheets.pricing import Priced, price_offer
 
-VALID_FOR = datetime.timedelta(days=5)  # house default
+VALID_DAYS = 5  # house default
 
 
 @transaction.atomic
@@ -40,8 +42,13 @@ def draft_quote(
     valid_until: datetime.datetime | None = None,
     at: datetime.datetime | None = None,
 ) -> Quote:
-    """A price note with frozen lines; what the offer says later changes nothing in it."""
+    """A price note with frozen lines; what the offer says later changes nothing in it.
+
+    `valid_until` empty is the end of the fifth day after; a price ends when its trip begins.
+    """
     at = at or timezone.now()
+    if booking is not None:
+        refuse_begun(booking.trip, at)
     if party.state != Party.State.OPEN:
         raise ValidationError("This case is closed. Open it again before you write a price.")
     try:
@@ -90,7 +97,7 @@ def write_quote(
         made_at=at,
         sent_at=answered,
         answered_at=answered,
-        valid_until=valid_until or at + VALID_FOR,
+        valid_until=_stands_until(valid_until, facts.get("booking"), business, at),
         currency=priced.currency,
         total=priced.total,
         deposit=priced.deposit,
@@ -105,6 +112,16 @@ def write_quote(
     quote.save()
     QuoteLine.objects.bulk_create(_lines(quote, priced))
     return quote
+
+
+def _stands_until(
+    asked: datetime.datetime | None,
+    booking: Booking | None,
+    business: Business,
+    at: datetime.datetime,
+) -> datetime.datetime:
+    ends = asked or quote_lapses_at(at, VALID_DAYS, business.zone)
+    return min(ends, booking.trip.starts_at) if booking else ends
 
 
 def trip_day(booking: Booking | None, business: Business) -> dict[str, str]:
@@ -136,7 +153,9 @@ def send_quote(*, quote: Quote, at: datetime.datetime | None = None) -> Quote:
     """From here on the price stands; its lines never change again."""
     quote = _moved(quote, QuoteState.SENT)
     quote.sent_at = at or timezone.now()
-    if quote.valid_until <= quote.sent_at:
+    if quote.booking:
+        refuse_begun(quote.booking.trip, quote.sent_at)
+    if has_lapsed(quote.valid_until, quote.sent_at):
         raise ValidationError("This price note has run out already. Draft a new one.")
     quote.full_clean()
     quote.save()
@@ -156,7 +175,9 @@ def accept_quote(
     lock_trips([quote.booking.trip_id] if quote.booking else [])
     lock_parties([quote.party_id])
     quote = _moved(quote, QuoteState.ACCEPTED)
-    if quote.valid_until <= at:
+    if quote.booking:
+        refuse_begun(quote.booking.trip, at)
+    if has_lapsed(quote.valid_until, at):
         raise ValidationError("This price note has run out. Ask for a new one.")
     quote.answered_at = at
     if read_text:
@@ -202,9 +223,10 @@ def _still_held(quote: Quote, booking: Booking, at: datetime.datetime) -> Bookin
 @transaction.atomic
 def lapse_quotes(*, at: datetime.datetime) -> int:
     """Price notes whose time has run out, with the holds they rest on; how many there were."""
-    due = Quote.objects.filter(
-        status__in=[Quote.Status.DRAFT, Quote.Status.SENT], valid_until__lte=at
-    ).order_by("pk")
+    over = Q(valid_until__lte=at) | Q(booking__trip__starts_at__lte=at)
+    due = Quote.objects.filter(over, status__in=[Quote.Status.DRAFT, Quote.Status.SENT]).order_by(
+        "pk"
+    )
     found = dict(due.values_list("pk", "booking__trip"))
     lock_trips(trip for trip in found.values() if trip is not None)
     still = due.filter(pk__in=found).select_for_update(of=("self",), no_key=True)

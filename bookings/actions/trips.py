@@ -11,17 +11,16 @@ from decimal import Decimal
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
-from django.db.models import F
+from django.db.models import F, Q
 from django.utils import timezone
 
 from bookings.actions.locks import lock_parties, lock_trips
 from bookings.actions.money.settlements import settle
-from bookings.models import Booking, Business, Offer, Party, Settlement, Trip
+from bookings.models import Booking, Business, Offer, Party, Quote, Settlement, Trip
 from bookings.models.trip import FIRST_INSTANT
 from bookings.queries.stops import trip_stops
+from bookings.rules.deadlines import has_lapsed, hold_lapses_at
 from bookings.rules.states import BookingState, TripState, checked_booking_move, checked_trip_move
-
-HOLD = datetime.timedelta(hours=48)  # house default; trade practice asks 24 to 72 hours
 
 
 @transaction.atomic
@@ -102,7 +101,27 @@ def change_trip(
     trip.changed_at = at or timezone.now()
     trip.full_clean()
     trip.save()
+    _end_by_its_start(trip)
     return trip
+
+
+def _end_by_its_start(trip: Trip) -> None:
+    """What is held or offered for a trip never outlives its start, wherever that moves."""
+    start = trip.starts_at
+    Booking.objects.filter(trip=trip, status=Booking.Status.TENTATIVE, hold_until__gt=start).update(
+        hold_until=start
+    )
+    Quote.objects.filter(
+        booking__trip=trip,
+        status__in=[Quote.Status.DRAFT, Quote.Status.SENT],
+        valid_until__gt=start,
+    ).update(valid_until=start)
+
+
+def refuse_begun(trip: Trip, at: datetime.datetime) -> None:
+    """Nothing is held, offered or agreed any more on a day that is under way or over."""
+    if has_lapsed(trip.starts_at, at):
+        raise ValidationError("This trip has begun: nothing can be booked on it any more.")
 
 
 @transaction.atomic
@@ -151,9 +170,13 @@ def hold_places(
     hold_until: datetime.datetime | None = None,
     at: datetime.datetime | None = None,
 ) -> Booking:
-    """Hold places on a trip for a party until they answer or the hold ends by itself."""
+    """Hold places on a trip for a party until they answer or the hold ends by itself.
+
+    `hold_until` empty is the house's 48 hours; whatever is asked, a hold ends when its trip begins.
+    """
     at = at or timezone.now()
-    lock_trips([trip.pk])
+    (now,) = lock_trips([trip.pk])
+    refuse_begun(now, at)
     release_lapsed_holds(at=at, trip=trip)
     if heads < 1:
         raise ValidationError({"heads": "A booking is for one person at least."})
@@ -169,7 +192,7 @@ def hold_places(
         trip=trip,
         heads=heads,
         status=Booking.Status.TENTATIVE,
-        hold_until=hold_until or at + HOLD,
+        hold_until=min(hold_until or hold_lapses_at(at), now.starts_at),
         booked_at=at,
         price=price,
         currency=Business.objects.values_list("currency", flat=True).get(),
@@ -228,7 +251,8 @@ def confirm_booking(*, booking: Booking, at: datetime.datetime | None = None) ->
     day when nothing stops it any more.
     """
     at = at or timezone.now()
-    lock_trips([booking.trip_id])
+    (trip,) = lock_trips([booking.trip_id])
+    refuse_begun(trip, at)
     booking = Booking.objects.select_related("trip").get(pk=booking.pk)
     try:
         checked_booking_move(BookingState(booking.status), BookingState.CONFIRMED)
@@ -303,7 +327,8 @@ def read_booking(pk: int) -> Booking:
 @transaction.atomic
 def release_lapsed_holds(*, at: datetime.datetime, trip: Trip | None = None) -> int:
     """Give back the places of holds that have ended; how many there were."""
-    lapsed = Booking.objects.filter(status=Booking.Status.TENTATIVE, hold_until__lte=at)
+    over = Q(hold_until__lte=at) | Q(trip__starts_at__lte=at)
+    lapsed = Booking.objects.filter(over, status=Booking.Status.TENTATIVE)
     if trip is not None:
         lapsed = lapsed.filter(trip=trip)
     trips = lock_trips(lapsed.order_by().values_list("trip", flat=True))

@@ -9,7 +9,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from bookings.actions.locks import lock_trips
-from bookings.actions.trips import hold_places
+from bookings.actions.trips import hold_places, refuse_begun
 from bookings.models import Booking, Party, Trip, Waiting
 
 Outcome = Waiting.Outcome
@@ -24,6 +24,7 @@ def join_waiting_list(
         raise ValidationError("This case is closed. Open it again first.")
     if trip.status in {Trip.Status.CANCELLED, Trip.Status.FISHED}:
         raise ValidationError(f"This trip is {trip.get_status_display()}: nobody waits for it.")
+    refuse_begun(trip, at or timezone.now())
     if heads > trip.places:
         raise ValidationError(
             {"heads": f"This day has {trip.places} places, and {heads} never fit in it."}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+
 from django.db import models
 from django.db.models import Q
 
@@ -74,6 +76,11 @@ class Quote(models.Model):
 
     def __str__(self) -> str:
         return f"Price note {self.pk}: {self.offer_name}"
+
+    @property
+    def stands_until(self) -> datetime.datetime:
+        """The last minute in which the price stands, as people read it: a day ends at 23:59."""
+        return self.valid_until - datetime.timedelta(minutes=1)
 
 
 class QuoteLine(models.Model):

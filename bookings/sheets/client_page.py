@@ -21,6 +21,7 @@ from bookings.models import (
 )
 from bookings.queries.bookings import full_bookings
 from bookings.queries.money import Kind, on_account
+from bookings.queries.quotes import open_quotes
 from bookings.queries.texts import texts_in
 from bookings.rules.ladder import LadderDay, ladder_days
 from bookings.rules.money import rounded_money
@@ -142,7 +143,8 @@ def _to_answer(
     party: Party, business: Business, at: datetime.datetime
 ) -> tuple[QuoteToAnswer, ...]:
     quotes = (
-        Quote.objects.filter(party=party, status=Quote.Status.SENT, valid_until__gt=at)
+        open_quotes(at=at)
+        .filter(party=party)
         .select_related("offer__ladder", "booking__trip")
         .prefetch_related("lines", "offer__ladder__steps")
         .order_by("pk")
@@ -153,9 +155,11 @@ def _to_answer(
 def _ran_out(party: Party, at: datetime.datetime) -> tuple[Quote, ...]:
     """The last price, where it ran out unanswered; of older ones there is nothing to say."""
     last = Quote.objects.filter(party=party).exclude(sent_at=None).order_by("-sent_at", "-pk")
-    quote = last.first()
-    over = quote and quote.status in {Quote.Status.SENT, Quote.Status.LAPSED}
-    return (quote,) if quote and over and quote.valid_until <= at else ()
+    quote = last.select_related("booking__trip").first()
+    if quote is None or quote.status not in {Quote.Status.SENT, Quote.Status.LAPSED}:
+        return ()
+    begun = quote.booking is not None and quote.booking.trip.starts_at <= at
+    return (quote,) if begun or quote.valid_until <= at else ()
 
 
 def _quote(quote: Quote, business: Business, at: datetime.datetime) -> QuoteToAnswer:

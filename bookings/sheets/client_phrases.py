@@ -15,6 +15,7 @@ _CHARGE_DE = {
     "the deposit moves to another date, once": "die Anzahlung gilt einmal für einen anderen Tag",
     "the deposit is kept": "die Anzahlung wird einbehalten",
 }
+_BEGUN = "This trip has begun: nothing can be booked on it any more."
 _WORDS_DE = {
     "Deposit": "Anzahlung",
     "Balance": "Restbetrag",
@@ -32,6 +33,7 @@ _WORDS_DE = {
     "This price note has run out. Ask for a new one.": (
         "Dieser Preis ist abgelaufen. Fragen Sie nach einem neuen."
     ),
+    _BEGUN: "Dieser Tag hat begonnen: Er kann nicht mehr gebucht werden.",
     "This day has passed. Check the year.": "Dieser Tag ist vorbei. Prüfen Sie das Jahr.",
     "The last day wished for lies before the first one.": ("Der letzte Tag liegt vor dem ersten."),
     "The date of birth lies in the future.": "Das Geburtsdatum liegt in der Zukunft.",
@@ -46,6 +48,7 @@ _WORDS_DE = {
 _CLOSED_EN = "This enquiry is closed. Write to us or ring us, and we open it again."
 _GONE_EN = "This day is no longer to be had. Ask us for another one below."
 _WORDS_EN = {
+    _BEGUN: "This day has begun: it can no longer be booked.",
     "This case is closed. Open it again before you book.": _CLOSED_EN,
     "This case is closed. Open it again before you write a price.": _CLOSED_EN,
 }

@@ -108,6 +108,11 @@ def _page(
         "ask_form": AskForm(words=tongue.words),
         "yes_form": YesForm(words=tongue.words),
     }
+    # Answered from a page that was open for long: the price itself is no longer shown.
+    answering = forms.get("answering")
+    context["gone"] = answering is not None and all(
+        each.quote.pk != answering for each in page.to_answer
+    )
     return render(request, template, context | forms, status=status)
 
 

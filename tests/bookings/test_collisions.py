@@ -12,7 +12,13 @@ from django.db import OperationalError
 from django.test import Client as Browser
 
 from tests.bookings.test_last_place import run
-from tests.factories import BusinessFactory, PartyFactory, TripFactory, UserFactory
+from tests.factories import (
+    FAR_AHEAD,
+    BusinessFactory,
+    PartyFactory,
+    TripFactory,
+    UserFactory,
+)
 
 SENTENCE = "Somebody else changed this at the same moment. Nothing was saved; press again."
 ONCE_MORE = "Somebody else is writing at this moment. Load the page again."
@@ -102,7 +108,7 @@ def test_pressed_while_somebody_holds_the_trip(
 ) -> None:
     BusinessFactory()
     UserFactory(is_superuser=True)
-    trip, party = TripFactory(), PartyFactory()
+    trip, party = TripFactory(**FAR_AHEAD), PartyFactory()
     first, second = run(
         ["-m", "tests.bookings.pressed_while_held", str(trip.pk), str(party.pk)],
         shared_database(),

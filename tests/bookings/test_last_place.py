@@ -14,6 +14,7 @@ import pytest
 
 from bookings.actions.trips import hold_places
 from tests.factories import (
+    FAR_AHEAD,
     NOON,
     BusinessFactory,
     OfferFactory,
@@ -56,7 +57,7 @@ def test_the_last_place_is_sold_once(
     BusinessFactory()
     UserFactory(is_superuser=True)
     offer = OfferFactory(shared=shared, places=4)
-    trip = TripFactory(offer=offer, places=4)
+    trip = TripFactory(offer=offer, places=4, **FAR_AHEAD)
     if shared:
         hold_places(party=PartyFactory(offer=offer), trip=trip, heads=3, at=NOON.replace(year=2090))
     parties = [PartyFactory(offer=offer, heads=1).pk for _ in range(MANY)]
@@ -79,7 +80,7 @@ def test_two_crowds_in_two_processes(shared_database: Callable[[], str], tmp_pat
     BusinessFactory()
     UserFactory(is_superuser=True)
     offer = OfferFactory(shared=True, places=5)
-    trip = TripFactory(offer=offer, places=5)
+    trip = TripFactory(offer=offer, places=5, **FAR_AHEAD)
     parties = [PartyFactory(offer=offer, heads=1).pk for _ in range(MANY)]
     database = shared_database()
     env = os.environ | {

@@ -31,7 +31,14 @@ from bookings.models import Booking, Trip
 from bookings.rules.places import Claim, count_places
 from bookings.rules.states import BookingState, TripState
 from tests.bookings.reading import problems
-from tests.factories import NOON, BusinessFactory, OfferFactory, PartyFactory, TripFactory
+from tests.factories import (
+    FAR_AHEAD,
+    NOON,
+    BusinessFactory,
+    OfferFactory,
+    PartyFactory,
+    TripFactory,
+)
 
 HEADS = st.integers(1, 7)
 
@@ -141,7 +148,7 @@ def test_the_database_itself_refuses_to_oversell() -> None:
 
 
 def test_the_page_that_holds_places(desk: Browser) -> None:
-    trip = TripFactory(places=2, offer=OfferFactory(shared=True))
+    trip = TripFactory(places=2, offer=OfferFactory(shared=True), **FAR_AHEAD)
     party = PartyFactory(heads=2)
     page = desk.get(f"/trips/{trip.pk}/hold/?party={party.pk}&heads=2").content.decode()
     assert "2 of 2 places left" in page
@@ -166,7 +173,7 @@ def test_a_wrong_hold_is_refused_with_a_sentence(
     desk: Browser, typed: dict[str, str], sentence: str
 ) -> None:
     offer = OfferFactory(shared=True)
-    trip = TripFactory(places=4, offer=offer)
+    trip = TripFactory(places=4, offer=offer, **FAR_AHEAD)
     late = NOON.replace(year=2090)
     hold_places(party=PartyFactory(offer=offer), trip=trip, heads=2, hold_until=late)
     if typed:
@@ -179,7 +186,7 @@ def test_a_wrong_hold_is_refused_with_a_sentence(
 
 @pytest.mark.parametrize("state", [TripState.CANCELLED])
 def test_nothing_is_held_on_a_day_called_off(desk: Browser, state: TripState) -> None:
-    trip = TripFactory()
+    trip = TripFactory(**FAR_AHEAD)
     move_trip_state(trip=trip, to=state, reason="gale")
     party = PartyFactory()
     answer = desk.post(f"/trips/{trip.pk}/hold/", {"party": party.pk, "heads": 1})

@@ -14,7 +14,7 @@ from bookings.actions.quotes import accept_quote, draft_quote, lapse_quotes, sen
 from bookings.actions.trips import cancel_booking
 from bookings.models import Booking, OfferExtra, OfferStep, Quote
 from tests.bookings.reading import told
-from tests.factories import NOON, OfferFactory, PartyFactory
+from tests.factories import FAR_AHEAD, NOON, OfferFactory, PartyFactory
 from tests.factories_bookings import quoted, sent
 
 HOUR = datetime.timedelta(hours=1)
@@ -132,7 +132,7 @@ def test_yes_after_the_places_went_to_somebody_else_is_refused() -> None:
 
 
 def test_the_page_of_a_price_note_moves_it_by_post_only(desk: Browser) -> None:
-    quote = quoted(at=timezone.now())
+    quote = quoted(at=timezone.now(), **FAR_AHEAD)
     assert desk.get(f"/money/quotes/{quote.pk}/sent/").status_code == 405
     quote.refresh_from_db()
     assert quote.status == "draft"

@@ -11,7 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from bookings.actions.quotes import draft_quote
-from bookings.actions.trips import HOLD, hold_places, release_lapsed_holds
+from bookings.actions.trips import hold_places, release_lapsed_holds
 from bookings.models import Booking, Business, Offer, Party
 from guiding.days.actions.plans import plan_day
 from guiding.days.models import PartyWish, Spot
@@ -48,10 +48,9 @@ def hold_day(
     hold of the first time is given back. The hold ends by itself.
     """
     at = at or timezone.now()
-    until = hold_until or at + HOLD
     # A transaction of its own: it locks trips, which come after the business.
     release_lapsed_holds(at=at)
-    return _hold_day(party, offer, spot, day, search, until, at)
+    return _hold_day(party, offer, spot, day, search, hold_until, at)
 
 
 @transaction.atomic
@@ -61,7 +60,7 @@ def _hold_day(
     spot: Spot,
     day: datetime.date,
     search: Search,
-    hold_until: datetime.datetime,
+    hold_until: datetime.datetime | None,
     at: datetime.datetime,
 ) -> Booking:
     # Two that hold at once queue here: a day is planned once.

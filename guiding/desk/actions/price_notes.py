@@ -15,6 +15,7 @@ from bookings.actions.outbox import put_in_outbox
 from bookings.actions.quotes import send_quote
 from bookings.models import Business, Message, MessageKind, Quote
 from bookings.queries.messages import by_hand_of_quote
+from bookings.queries.quotes import open_quotes
 from bookings.rules.mail import Enclosed
 from guiding.desk.actions.writing import PDF, own_page
 from guiding.desk.queries.due_messages import Due
@@ -50,7 +51,7 @@ def send_price_note(
     quote = full_quotes().get(pk=quote.pk)
     if quote.status == Quote.Status.DRAFT:
         send_quote(quote=quote, at=at)
-    elif quote.status != Quote.Status.SENT or quote.valid_until <= at:
+    elif not open_quotes(at=at).filter(pk=quote.pk).exists():
         raise ValidationError("This price note is no longer open: draft a new one to send.")
     try:
         return _put(quote, cause=cause, at=at, subject=subject, body=body, user=user)

@@ -21,6 +21,7 @@ from bookings.models import (
 )
 from bookings.queries.late import Told, maybe_late, reminder_cause, told_about, told_since
 from bookings.queries.messages import When, quiet_hours, rules
+from bookings.queries.quotes import open_quotes
 from bookings.queries.records import owed_copies
 from bookings.queries.signatures import outstanding_of
 from bookings.rules.messages import Quiet, after_quiet, before_event, next_reminder
@@ -139,9 +140,7 @@ def _in_step(trip: Trip) -> bool:
 def _price_notes(at: datetime.datetime, quiet: Quiet, on: When) -> Iterator[Due]:
     if not on.automatic:
         return
-    quotes = Quote.objects.filter(
-        status=Quote.Status.SENT, sent_at__gt=at - _STALE, valid_until__gt=at
-    ).select_related("party__client")
+    quotes = open_quotes(at=at).filter(sent_at__gt=at - _STALE).select_related("party__client")
     mailed = set(
         Message.objects.filter(
             kind=MessageKind.PRICE_NOTE, cause__contains=" by hand ", made_at__gt=at - _STALE

@@ -177,5 +177,5 @@ def quote_values(quote: Quote, business: Business) -> dict[str, str]:
         "offer": quote.offer_name,
         "total": shape.money(quote.total, quote.currency),
         "deposit": shape.money(quote.deposit, quote.currency),
-        "valid_until": shape.when(quote.valid_until),
+        "valid_until": shape.when(quote.stands_until),
     }

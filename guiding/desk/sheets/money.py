@@ -100,7 +100,7 @@ def quote_paper(quote: Quote, *, accept_at: str = "", page_size: str = "") -> by
     return price_note_pdf(
         records.PriceNote(
             body=body,
-            valid_until=quote.valid_until.astimezone(zone).date(),
+            valid_until=quote.stands_until.astimezone(zone).date(),
             party=str(quote.heads),
             included=_lines(quote.terms.get("supplied", quote.offer.supplied)),
             instalments=_instalments(quote, day, zone),

@@ -161,7 +161,7 @@ class _Maker:
             trip=plan.trip,
             heads=party.heads,
             at=at,
-            hold_until=at + quotes.VALID_FOR,
+            hold_until=at + datetime.timedelta(days=quotes.VALID_DAYS),
         )
         if until == "held":
             return
