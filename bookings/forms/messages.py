@@ -116,7 +116,7 @@ class ReminderRuleForm(PlainForm):
     """When late money is asked for, and how often, counted in days."""
 
     automatic = forms.BooleanField(label="Goes out by itself", required=False)
-    days = forms.IntegerField(label="Days after it was due", min_value=1, max_value=60)
+    days = forms.IntegerField(label="Days after it was due and billed", min_value=1, max_value=60)
     again_days = forms.IntegerField(label="Then every so many days", min_value=1, max_value=60)
     most = forms.IntegerField(label="Times at most", min_value=1, max_value=10)
 

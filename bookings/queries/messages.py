@@ -57,7 +57,7 @@ EVENTS = {
     "price_note": "when the price note is sent",
     "forms": "hours before pick-up",
     "balance": "hours before the balance is due",
-    "reminder": "after the day a billed sum was due",
+    "reminder": "after a sum was due and its bill was written",
     "go": "when the decision on the day is 'go'",
     "hold": "when the decision on the day is 'hold'",
     "trip_sheet": "hours before pick-up",

@@ -45,10 +45,9 @@ _EN: dict[str, tuple[str, str]] = {
         "it takes away none of your rights.",
     ),
     "balance": (
-        "{trip}, {day}: {due} still open",
-        "Hello {first_name},\n\nfor {trip} on {day} there is {due} still open, due by {due_day}. "
-        "How to pay stands on your own page:\n{page}\n\nIf it is on its way already, this mail has "
-        "crossed it.",
+        "{trip}, {day}: {due} to pay by {due_day}",
+        "Hello {first_name},\n\nwith this mail comes the invoice for {trip} on {day}: {due}, to be "
+        "paid by {due_day}. How to pay stands on it and on your own page:\n{page}",
     ),
     "reminder": (
         "{trip}, {day}: {due} not yet with us",
@@ -136,10 +135,9 @@ _DE: dict[str, tuple[str, str]] = {
         "Rechte.",
     ),
     "balance": (
-        "{trip}, {day}: noch {due} offen",
-        "Guten Tag {first_name},\n\nfür {trip} am {day} sind noch {due} offen, fällig bis "
-        "{due_day}. Wie Sie zahlen, steht auf Ihrer eigenen Seite:\n{page}\n\nIst der Betrag schon "
-        "unterwegs, hat sich diese Mail mit ihm gekreuzt.",
+        "{trip}, {day}: {due} zu zahlen bis {due_day}",
+        "Guten Tag {first_name},\n\nmit dieser Mail kommt die Rechnung für {trip} am {day}: {due}, "
+        "zahlbar bis {due_day}. Wie Sie zahlen, steht darauf und auf Ihrer eigenen Seite:\n{page}",
     ),
     "reminder": (
         "{trip}, {day}: {due} noch nicht bei uns",

@@ -178,8 +178,9 @@ def next_reminder(
     again_hours: int,
     most: int,
 ) -> datetime.datetime | None:
-    """When to ask for late money next: so many hours after it was due, then so many after the last.
+    """When to ask for late money next: so many hours after `due_at`, then so many after the last.
 
+    `due_at` is when the sum was due and its bill was written, whichever came later.
     `told` counts what was asked for this sum, `last_told` is the last time anything of the same
     account was. None once it was asked `most` times. Source: house rule.
     """

@@ -46,6 +46,11 @@ class LateMoney:
         """When the last of it was due: another paper that comes late is asked for anew."""
         return self.papers[-1].due_on
 
+    @property
+    def ripe_on(self) -> datetime.date:
+        """From when a reminder counts: a bill that was written late is no reminder of itself."""
+        return max(self.newest, *(paper.invoice.on for paper in self.papers))
+
 
 def late_money(bookings: Sequence[Booking], *, on: datetime.date) -> dict[int, LateMoney]:
     """What each booking owes on papers that were due before a day, by its number; two queries.

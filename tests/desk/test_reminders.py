@@ -124,6 +124,36 @@ def test_three_times_a_week_apart_and_never_again(server: Server, late: Booking)
     assert all(one.state == Message.State.SENT for one in reminders())
 
 
+@pytest.mark.parametrize(
+    ("language", "bill", "asking"),
+    [
+        ("en", "with this mail comes the invoice", ("still open", "not yet", "crossed")),
+        ("de", "mit dieser Mail kommt die Rechnung", ("noch", "offen", "gekreuzt")),
+    ],
+)
+def test_the_bill_that_comes_with_the_yes_reminds_of_nothing(
+    late: Booking, language: str, bill: str, asking: tuple[str, ...]
+) -> None:
+    type(late.party.client).objects.filter(pk=late.party.client_id).update(language=language)
+    run_scheduler(at=NOON + datetime.timedelta(seconds=4))
+    row = Message.objects.get(kind=MessageKind.BALANCE)
+    assert bill in row.body
+    assert not [word for word in asking if word in f"{row.subject} {row.body}"]
+    (paper,) = enclosed_files(bytes(row.mail))
+    assert paper.name == f"invoice-{invoice().label}.pdf"
+    assert not reminders().exists()
+
+
+def test_a_bill_written_late_is_asked_for_so_many_days_after_it(
+    server: Server, late: Booking
+) -> None:
+    """The balance was due on day 53 and is billed on day 56: the rule's two days run from there."""
+    save_message_rule(kind="reminder", automatic=True, hours=48, again_hours=48, most=2)
+    pay(late, Decimal(174))
+    invoice_balance(booking=late, at=NOON + 56 * DAY)
+    assert [a_round(days) for days in (56.01, 57.9, 58)] == [0, 0, 1]
+
+
 def test_the_guide_says_how_often_and_when(server: Server, late: Booking) -> None:
     save_message_rule(kind="reminder", automatic=True, hours=24, again_hours=48, most=2)
     assert [a_round(days) for days in (1, 2.9, 3, 5, 8)] == [1, 1, 2, 2, 2]
@@ -267,12 +297,14 @@ def test_the_page_shows_the_words_and_what_to_know_before(
 
 def test_the_rule_is_set_in_days(desk: Browser, late: Booking) -> None:
     page = " ".join(desk.get("/setup/messages/").content.decode().split())
-    assert "5 days after the day a billed sum was due, again every 7 days, 3 times" in page
+    assert (
+        "5 days after a sum was due and its bill was written, again every 7 days, 3 times" in page
+    )
     address = "/setup/messages/rules/reminder/"
     typed = {"automatic": "on", "days": "2", "again_days": "3", "most": "1"}
     assert desk.post(address, typed).status_code == 302
     page = " ".join(desk.get("/setup/messages/").content.decode().split())
-    assert "2 days after the day a billed sum was due, once" in page
+    assert "2 days after a sum was due and its bill was written, once" in page
     assert desk.post(address, typed | {"most": "0"}).status_code == 422
 
 
