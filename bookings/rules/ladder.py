@@ -135,16 +135,23 @@ def settle_cancellation(facts: Cancellation, ladder: Sequence[Rung] = HOUSE_LADD
     return _settled(facts, paid, kept, moved, due - kept, days_before, f"{rule}.", last_on)
 
 
-def ladder_days(trip_on: date, ladder: Sequence[Rung] = HOUSE_LADDER) -> tuple[LadderDay, ...]:
-    """The rungs of a ladder with their dates for one trip, as a quote prints them.
+def ladder_days(
+    trip_on: date, ladder: Sequence[Rung] = HOUSE_LADDER, *, on: date
+) -> tuple[LadderDay, ...]:
+    """The rungs of a ladder that can still happen, with their dates for one trip.
 
-    `trip_on` in the business's own zone. Errors: a ladder that leaves days out. Source: house rule.
+    `trip_on` and `on`, the day it is read, in the business's own zone. What was over before `on`
+    is left out, and the rung of that day has no `first_on`; the foot stays, whenever it is read.
+    Errors: a ladder that leaves days out. Source: house rule.
     """
     rungs = _checked_ladder(ladder)
     days = []
     for above, rung in zip((None, *rungs), rungs, strict=False):
         first = None if above is None else trip_on - timedelta(days=above.from_days - 1)
         last = trip_on - timedelta(days=rung.from_days) if rung is not rungs[-1] else None
+        if last is not None and last < on:
+            continue
+        first = first if first is not None and first > on else None
         words = _words(rung.charge, rung)
         if rung.if_refilled is not None:
             words += f"; if the place is filled again, {_words(rung.if_refilled, rung)}"

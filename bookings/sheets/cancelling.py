@@ -52,7 +52,9 @@ def moved_before(booking: Booking) -> bool:
     return booking.moved_from.filter(by=Settlement.By.CLIENT).exists()
 
 
-def terms_in_words(booking: Booking, *, business: Business) -> tuple[LadderDay, ...]:
-    """The ladder of a booking with its dates, as the client reads it."""
+def terms_in_words(
+    booking: Booking, *, on: datetime.date, business: Business
+) -> tuple[LadderDay, ...]:
+    """What can still happen to a booking that is cancelled, with its dates, as the client reads."""
     trip_on = booking.trip.starts_at.astimezone(business.tz).date()
-    return ladder_days(trip_on, booking_rungs(booking))
+    return ladder_days(trip_on, booking_rungs(booking), on=on)

@@ -29,7 +29,8 @@ from bookings.rules.prices import Instalment, instalment_plan
 from bookings.rules.references import grouped_by_four, iban_is_valid, payment_qr_text
 from bookings.rules.tax import TaxSheet
 from bookings.sheets.accounts import BookingAccount, accounts_of
-from bookings.sheets.pricing import booking_rungs, offer_rungs, plain, quote_tax, rungs_of
+from bookings.sheets.cancelling import terms_in_words
+from bookings.sheets.pricing import offer_rungs, plain, quote_tax, rungs_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +125,7 @@ def client_page(
         to_answer=_to_answer(party, business, at),
         ran_out=_ran_out(party, at),
         asked=tuple(party.asks.filter(answered_at=None)),
-        days=tuple(_day(account, found, papers, business) for account, found in shown),
+        days=tuple(_day(account, found, papers, business, on) for account, found in shown),
         people=people,
         unnamed=max(party.heads - len(people), 0),
         on_account=on_account(party),
@@ -169,7 +170,7 @@ def _quote(quote: Quote, business: Business, at: datetime.datetime) -> QuoteToAn
     terms: tuple[LadderDay, ...] = ()
     if quote.booking:
         trip_on = quote.booking.trip.starts_at.astimezone(business.tz).date()
-        terms = ladder_days(trip_on, rungs)
+        terms = ladder_days(trip_on, rungs, on=on)
         parts = instalment_plan(
             plain(quote.total),
             plain(quote.deposit),
@@ -186,12 +187,12 @@ def _day(
     settlement: Settlement | None,
     papers: list[MoneyEntry],
     business: Business,
+    on: datetime.date,
 ) -> BookedDay:
     booking = account.booking
     terms: tuple[LadderDay, ...] = ()
     if booking.status == Booking.Status.CONFIRMED:
-        trip_on = booking.trip.starts_at.astimezone(business.tz).date()
-        terms = ladder_days(trip_on, booking_rungs(booking))
+        terms = terms_in_words(booking, on=on, business=business)
     mine = [
         paper
         for paper in papers

@@ -44,7 +44,8 @@ def booking(
 ) -> HttpResponse:
     found = _booking_or_404(pk, booking_pk)
     business = Business.objects.get()
-    (account,) = accounts_of([found], business=business, on=timezone.localdate())
+    on = timezone.localdate()
+    (account,) = accounts_of([found], business=business, on=on)
     entries = list(queries.entries_of_booking(found))
     context = {
         "title": str(found.trip.offer),
@@ -53,7 +54,7 @@ def booking(
         "entries": entries,
         "settlement": queries.settlement_of(found),
         "billed_all": account.account.billed >= account.price,
-        "terms": terms_in_words(found, business=business),
+        "terms": terms_in_words(found, on=on, business=business),
         "choice_form": ChoiceForm(),
     }
     return render(request, template, context)

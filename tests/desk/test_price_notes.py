@@ -13,15 +13,17 @@ import time_machine
 from django.core.exceptions import ValidationError
 from django.test import Client as Browser
 
+from bookings.actions.party_links import make_party_link
 from bookings.actions.quotes import accept_quote, send_quote
 from bookings.actions.sending import send_due
 from bookings.models import Message, MessageKind, PartyLink, Quote
 from bookings.rules.mail import enclosed_files
 from guiding.desk.actions.messages import run_scheduler
 from guiding.desk.actions.price_notes import send_price_note
+from guiding.desk.sheets.money import full_quotes, quote_paper
 from tests.bookings.mail_server import Server
 from tests.factories import NOON
-from tests.factories_bookings import quoted
+from tests.factories_bookings import quoted, sent
 from tests.papers import reading
 
 pytestmark = pytest.mark.django_db
@@ -99,6 +101,20 @@ def test_a_price_that_is_agreed_or_has_run_out_is_not_mailed(draft: Quote) -> No
     with pytest.raises(ValidationError, match="no longer open"):
         send_price_note(quote=draft, once=uuid.uuid4(), at=NOON)
     assert not mails().exists()
+
+
+def test_a_price_ten_days_before_lists_only_the_terms_that_can_still_happen(
+    business: Any, client: Browser
+) -> None:
+    quote = sent(starts_at=NOON + 10 * DAY, ends_at=NOON + 10.4 * DAY)
+    paper = reading.text(quote_paper(full_quotes().get(pk=quote.pk)))
+    with time_machine.travel(NOON, tick=False):
+        own = client.get(f"/my/{make_party_link(party=quote.party)}/").content.decode()
+    for said in (paper, own):
+        assert "The deposit is kept." in said
+        assert "The whole price is charged;" in said
+        for over in ("Nothing is charged", "The deposit moves to another date"):
+            assert over not in said
 
 
 def test_without_an_address_nothing_is_sent_and_the_draft_stays_one(draft: Quote) -> None:

@@ -96,6 +96,7 @@ def quote_paper(quote: Quote, *, accept_at: str = "", page_size: str = "") -> by
         currency=quote.currency,
     )
     locale = sides["business"]["locale"]
+    on = (quote.sent_at or quote.made_at).astimezone(zone).date()
     rungs = rungs_of(quote.terms) if quote.terms.get("ladder") else offer_rungs(quote.offer)
     return price_note_pdf(
         records.PriceNote(
@@ -104,7 +105,7 @@ def quote_paper(quote: Quote, *, accept_at: str = "", page_size: str = "") -> by
             party=str(quote.heads),
             included=_lines(quote.terms.get("supplied", quote.offer.supplied)),
             instalments=_instalments(quote, day, zone),
-            ladder=tuple(_ladder_line(step, locale) for step in ladder_days(day, rungs))
+            ladder=tuple(_ladder_line(step, locale) for step in ladder_days(day, rungs, on=on))
             if day
             else (),
             accept_at=accept_at,

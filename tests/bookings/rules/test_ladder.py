@@ -104,7 +104,7 @@ def test_a_ladder_of_the_guides_own() -> None:
 
 
 def test_the_dates_of_the_ladder_for_a_quote() -> None:
-    days = ladder_days(TRIP)
+    days = ladder_days(TRIP, on=date(2026, 4, 16))
     assert [(x.first_on, x.last_on) for x in days] == [
         (None, date(2026, 4, 16)),
         (date(2026, 4, 17), date(2026, 5, 2)),
@@ -115,6 +115,22 @@ def test_the_dates_of_the_ladder_for_a_quote() -> None:
     assert days[3].rule == (
         "The whole price is charged; if the place is filled again, the deposit is kept."
     )
+
+
+@pytest.mark.parametrize(
+    ("on", "steps"),
+    [
+        (date(2026, 4, 17), [(None, date(2026, 5, 2)), "3", "4"]),
+        (date(2026, 5, 2), [(None, date(2026, 5, 2)), "3", "4"]),
+        (date(2026, 5, 8), [(None, date(2026, 5, 9)), "4"]),
+        (date(2026, 5, 10), [(None, None)]),
+        (date(2026, 5, 20), [(None, None)]),
+    ],
+)
+def test_steps_that_are_over_are_not_listed(on: date, steps: list[object]) -> None:
+    known = {"3": (date(2026, 5, 3), date(2026, 5, 9)), "4": (date(2026, 5, 10), None)}
+    found = [(x.first_on, x.last_on) for x in ladder_days(TRIP, on=on)]
+    assert found == [known.get(each, each) if isinstance(each, str) else each for each in steps]
 
 
 @pytest.mark.parametrize(

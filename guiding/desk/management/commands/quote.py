@@ -82,7 +82,7 @@ class Command(BaseCommand):
                     "until": x.last_on.isoformat() if x.last_on else None,
                     "rule": x.rule,
                 }
-                for x in ladder_days(trip_on, offer_rungs(found))
+                for x in ladder_days(trip_on, offer_rungs(found), on=today)
             ],
         }
         self.stdout.write(_dump(facts) if json else _text(facts))
