@@ -43,6 +43,9 @@ def spool_line(
         price_per_m=price_per_m,
         bought_on=day,
     )
+    line.keep_words(
+        {"spooled_m": spooled_m, "diameter_mm": diameter_mm, "strength_kgf": strength_kgf}
+    )
     line.full_clean()
     _check_fill(reel, line)
     before = Spooling.objects.filter(reel=reel.pk, on_until=None, on_from=day).first()

@@ -26,6 +26,7 @@ def add_thing(*, kind: str, label: str, **columns: Any) -> Thing:
     if kind not in Thing.Kind.values:
         raise ValidationError({"kind": f"{kind!r} is no kind of gear; choose one of the list."})
     row = TABLES.get(kind, Thing)(kind=kind, label=label.strip(), **columns)
+    row.keep_words(columns)
     row.full_clean()
     try:
         with transaction.atomic():
@@ -43,6 +44,7 @@ def edit_thing(*, thing: Thing, **changes: Any) -> Thing:
     row = of_its_kind(thing=thing)
     for name, value in changes.items():
         setattr(row, name, value.strip() if name == "label" else value)
+    row.keep_words(changes)
     row.full_clean()
     row.save()
     return row

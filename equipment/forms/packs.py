@@ -12,9 +12,10 @@ from django.forms import BoundField
 from django.utils import timezone
 
 from equipment.forms.layout import helper
-from equipment.forms.quantities import MomentField, QuantityField, read_number
+from equipment.forms.quantities import MomentField, QuantityField
 from equipment.models import FlightPack
 from equipment.rules.packs import LimitRow
+from equipment.rules.quantities import read_number
 
 _SEVERAL = re.compile(r"[\s;/|]+")
 

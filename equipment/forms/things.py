@@ -31,6 +31,7 @@ class ThingForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.initial |= self.instance.all_words()
         common: list[str | tuple[str, ...]] = ["label", ("model_note", "serial"), "bought_on"]
         if "expires_on" in self.fields:
             common[-1] = ("bought_on", "expires_on")

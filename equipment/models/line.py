@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from equipment.models.thing import Thing
+from equipment.models.typed import AsTyped
 
 
 class Reel(Thing):
@@ -24,7 +25,7 @@ class Reel(Thing):
         ]
 
 
-class Line(models.Model):
+class Line(AsTyped):
     """One length of line, from the shop to the bin; it may move between reels."""
 
     class Material(models.TextChoices):
@@ -62,7 +63,9 @@ class Line(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_material_display()} {self.strength_kgf:g} kgf {self.diameter_mm:g} mm"
+        strength = self.words("strength_kgf") or f"{self.strength_kgf:g} kgf"
+        diameter = self.words("diameter_mm") or f"{self.diameter_mm:g} mm"
+        return f"{self.get_material_display()} {strength} {diameter}"
 
     @property
     def left_m(self) -> float:

@@ -13,6 +13,8 @@ from django.db.models import F, Q
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
+from equipment.models.typed import AsTyped
+
 FIRST_DAY, LAST_DAY = datetime.date(1950, 1, 1), datetime.date(2150, 1, 1)
 
 
@@ -40,7 +42,7 @@ def _url_halves(name: str) -> tuple[str, str]:
     return before, after
 
 
-class Thing(models.Model):
+class Thing(AsTyped):
     """One numbered thing; craft, packs, reels and vehicles add columns in a table of their own."""
 
     class Kind(models.TextChoices):

@@ -122,6 +122,13 @@ def number(context: Mapping[str, Any], value: float | Decimal | None, unit: str 
 
 
 @register.simple_tag(takes_context=True)
+def as_typed(context: Mapping[str, Any], row: Any, name: str, unit: str,
+             business: object = None) -> str:  # fmt: skip
+    """A quantity as the guide typed it: `{% as_typed rig "main_strength_kgf" "kgf" %}`."""
+    return row.words(name) or number(context, getattr(row, name), unit, business=business)
+
+
+@register.simple_tag(takes_context=True)
 def metres(context: Mapping[str, Any], value: float | Decimal | None, places: int | None = None,
            business: object = None) -> str:  # fmt: skip
     """A length given in metres, in metres or feet as the business reads it."""

@@ -187,7 +187,7 @@ def test_everything_is_said_on_the_long_page_and_corrected_there(
     assert (str(row.species), row.note) == ("Rockling", "Gill-hooked.")
     visitor.go(reverse("fish_change", args=[row.pk]))
     assert visitor.page is not None
-    assert visitor.page.form().values["length_mm"] == "30.5"
+    assert visitor.page.form().values["length_mm"] == "12 in"
     visitor.send("", species=str(bass.pk), fate="released")
     row.refresh_from_db()
     assert row.struck_out_reason == "corrected"

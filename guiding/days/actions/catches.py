@@ -47,6 +47,7 @@ def log_catch(
         key=key or uuid.uuid4(), trip=trip, species=species, at=at, entered_by=by,
         corrects=corrects, **facts,
     )  # fmt: skip
+    row.keep_words(facts)
     for name in ("rod", "bait", "note"):
         setattr(row, name, " ".join(getattr(row, name).split()))
     if known := _known(row):
@@ -159,6 +160,7 @@ def save_species(
     rule = rule or SpeciesRule()
     for name, value in fields.items():
         setattr(rule, name, value)
+    rule.keep_words(fields)
     rule.name_en, rule.name_de = (" ".join(x.split()) for x in (rule.name_en, rule.name_de))
     if rule.checked_on is not None and rule.checked_on > (on or timezone.localdate()):
         raise ValidationError({"checked_on": "That day is still to come."})

@@ -28,6 +28,7 @@ def save_permit(
     permit = permit or DropPermit()
     for name, value in fields.items():
         setattr(permit, name, value)
+    permit.keep_words(fields)
     if not spots:
         raise ValidationError({"spots": "Tick the spots that the paper covers."})
     problems: dict[str, str] = {}

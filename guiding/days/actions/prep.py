@@ -40,6 +40,7 @@ def plan_drops(
     setup = DropSetup.objects.filter(plan=plan).first() or DropSetup(plan=plan)
     for name, value in conditions.items():
         setattr(setup, name, value)
+    setup.keep_words(conditions)
     if setup.gust_ms is not None and setup.wind_ms is None:
         raise ValidationError({"wind_ms": "Enter the mean wind along with the gusts."})
     if setup.gust_ms is not None and setup.gust_ms < (setup.wind_ms or 0):
@@ -68,6 +69,7 @@ def _choose_rigs(plan: DayPlan, rigs: Sequence[ChosenRig]) -> None:
             position=position,
             weak_link_kgf=one.weak_link_kgf,
         )
+        row.keep_words({"weak_link_kgf": one.weak_link_kgf})
         row.full_clean()
         row.save()
 

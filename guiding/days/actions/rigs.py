@@ -26,8 +26,9 @@ def save_rig(*, rig: Rig | None = None, parts: Sequence[Mapping[str, Any]], **fi
     rig = rig or Rig()
     for name, value in fields.items():
         setattr(rig, name, value)
+    rig.keep_words(fields)
     rig.full_clean()
-    rows = [RigPart(position=n, **part) for n, part in enumerate(parts, 1)]
+    rows = [_part(n, part) for n, part in enumerate(parts, 1)]
     _judge_parts(rows)
     _judge_whole(rig, rows)
     rig.save()
@@ -36,6 +37,12 @@ def save_rig(*, rig: Rig | None = None, parts: Sequence[Mapping[str, Any]], **fi
         row.rig = rig
     RigPart.objects.bulk_create(rows)
     return rig
+
+
+def _part(position: int, part: Mapping[str, Any]) -> RigPart:
+    row = RigPart(position=position, **part)
+    row.keep_words(part)
+    return row
 
 
 def _judge_parts(rows: Sequence[RigPart]) -> None:

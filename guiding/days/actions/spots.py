@@ -40,6 +40,7 @@ def save_spot(
     spot = spot or Spot()
     for name, value in fields.items():
         setattr(spot, name, value)
+    spot.keep_words(fields)
     check_ranges(spot, _SPOT)
     problems = _out_of_order(spot)
     if problems:

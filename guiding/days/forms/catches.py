@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from bookings.models import Participant
 from equipment.forms.layout import helper
 from equipment.forms.quantities import MomentField, QuantityField
+from equipment.rules.quantities import WholeQuantity
 from guiding.days.forms.layout import DateInput, RowForm
 from guiding.days.models import Catch, SpeciesRule
 from guiding.days.models.catch import LEAST_MM, MOST_FISH, MOST_G, MOST_MM
@@ -30,13 +31,15 @@ class _WholeField(QuantityField):
         self.unit = unit
 
     def prepare_value(self, value: Any) -> Any:
-        if isinstance(value, int):
+        if isinstance(value, int) and not getattr(value, "typed", ""):
             return f"{round(value / self.each[self.unit], 2):.10g}"
-        return value
+        return super().prepare_value(value)
 
-    def to_python(self, value: Any) -> int | None:
+    def to_python(self, value: Any) -> WholeQuantity | None:
         found = super().to_python(value)
-        return None if found is None else round(found * self.each[self.unit])
+        if found is None:
+            return None
+        return WholeQuantity(round(found * self.each[self.unit]), found.typed)
 
 
 class LengthField(_WholeField):
@@ -142,6 +145,7 @@ class CatchForm(RowForm):
     ) -> None:
         super().__init__(*args, **kwargs)
         _in_units(self, imperial)
+        self.initial |= self.instance.all_words()
         chosen = Participant.objects.filter(pk__in=[person.pk for person in people])
         person = self.fields["person"]
         person.queryset, person.empty_label = chosen, "nobody in particular"  # type: ignore[attr-defined]
@@ -205,6 +209,7 @@ class SpeciesForm(RowForm):
     def __init__(self, *args: Any, imperial: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         _in_units(self, imperial)
+        self.initial |= self.instance.all_words()
         self.helper = helper(
             self,
             ("Species", [("name_en", "name_de"), "in_use"]),

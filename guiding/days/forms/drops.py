@@ -51,6 +51,7 @@ class PermitForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.initial |= self.instance.all_words()
         self.fields["spots"].queryset = Spot.objects.order_by("name")  # type: ignore[attr-defined]
         self.helper = helper(
             self,
@@ -115,13 +116,13 @@ class DropSetupForm(forms.Form):
 
     def __init__(self, *args: Any, plan: DayPlan, setup: DropSetup, **kwargs: Any) -> None:
         names = list(self.base_fields)
-        initial = {name: getattr(setup, name) for name in names}
+        initial = {name: getattr(setup, name) for name in names} | setup.all_words()
         chosen = list(plan.planned_rigs.all())
         for row, one in enumerate(chosen[:_RIG_ROWS], 1):
             initial |= {
                 f"rig_{row}": one.rig_id,
                 f"rods_{row}": one.rods,
-                f"link_{row}": one.weak_link_kgf,
+                f"link_{row}": one.words("weak_link_kgf") or one.weak_link_kgf,
             }
         kwargs["initial"] = initial
         super().__init__(*args, **kwargs)

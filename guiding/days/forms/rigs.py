@@ -35,7 +35,9 @@ class RigForm(forms.Form):
 
     def __init__(self, *args: Any, rig: Rig | None = None, **kwargs: Any) -> None:
         if rig is not None:
-            kwargs["initial"] = {name: getattr(rig, name) for name in self.base_fields}
+            kwargs["initial"] = {
+                name: getattr(rig, name) for name in self.base_fields
+            } | rig.all_words()
         super().__init__(*args, **kwargs)
         self.helper = helper(
             self,
@@ -102,7 +104,10 @@ def typed_parts(table: forms.BaseFormSet[PartForm]) -> list[dict[str, Any]]:
 def shown_parts(rig: Rig) -> list[dict[str, Any]]:
     """The lines of a recipe as its form shows them."""
     names = ("kind", "name", "count", "length_m", "strength_kgf", "mass_g", "inside_mm")
-    return [{name: getattr(part, name) or None for name in names} for part in rig.parts.all()]
+    return [
+        {name: getattr(part, name) or None for name in names} | part.all_words()
+        for part in rig.parts.all()
+    ]
 
 
 class UsualRigForm(forms.Form):

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from bookings.models import Business
 from equipment.forms.layout import helper
 from equipment.forms.quantities import QuantityField
+from equipment.rules.quantities import Quantity, WholeQuantity
 from guiding.almanac.coordinates import position_of, position_text
 from guiding.almanac.position import Position
 from guiding.days.forms.layout import DateInput, RowForm
@@ -59,7 +60,7 @@ class UnitField(QuantityField):
         shown = super().prepare_value(value)
         return f"{shown} {self.unit}" if self.asks_unit and shown is not value else shown
 
-    def to_python(self, value: Any) -> float | None:
+    def to_python(self, value: Any) -> Quantity | WholeQuantity | None:
         text = str(value).strip() if value is not None else ""
         if self.asks_unit and text and _BARE.fullmatch(text):
             other = _IMPERIAL[self.unit]
@@ -163,6 +164,7 @@ class SpotForm(RowForm):
                 if isinstance(field, UnitField):
                     field.asks_unit = True
         spot = self.instance
+        self.initial |= spot.all_words()
         if spot.pk:
             self.initial["place"] = Position(spot.latitude, spot.longitude)
             if spot.meeting_latitude is not None and spot.meeting_longitude is not None:
@@ -242,7 +244,10 @@ WindLimitFormSet = forms.formset_factory(WindLimitForm, extra=2, max_num=16, val
 def wind_limits_of(lines: forms.BaseFormSet[Any]) -> list[WindLimit]:
     """The lines that were filled in."""
     found = [form.cleaned_data for form in lines.forms]
-    return [WindLimit(**line) for line in found if line.get("stop_ms") is not None]
+    limits = [WindLimit(**line) for line in found if line.get("stop_ms") is not None]
+    for limit in limits:
+        limit.keep_words({"stop_ms": limit.stop_ms})
+    return limits
 
 
 def shown_wind_limits(spot: Spot | None) -> list[dict[str, Any]]:
@@ -250,6 +255,8 @@ def shown_wind_limits(spot: Spot | None) -> list[dict[str, Any]]:
     if spot is None:
         return []
     return [
-        {name: getattr(row, name) for name in ("from_deg", "to_deg", "stop_ms", "why")}
+        {"from_deg": f"{row.from_deg:g}", "to_deg": f"{row.to_deg:g}"}
+        | {"stop_ms": row.stop_ms, "why": row.why}
+        | row.all_words()
         for row in spot.wind_limits.all()
     ]

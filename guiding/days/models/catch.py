@@ -13,6 +13,7 @@ from simple_history.models import HistoricalRecords
 
 from bookings.models import Participant, Trip
 from bookings.models.trip import FIRST_INSTANT
+from equipment.models.typed import AsTyped
 
 LEAST_MM, MOST_MM = 10, 5000
 MOST_G = 1_000_000
@@ -20,7 +21,7 @@ MOST_FISH = 500
 _LENGTH = [MinValueValidator(LEAST_MM), MaxValueValidator(MOST_MM)]
 
 
-class SpeciesRule(models.Model):
+class SpeciesRule(AsTyped):
     """A species with what may be kept of it; each limit says who set it and when that was checked.
 
     Without any limit the rule is not known, which is not the same as 'anything goes'.
@@ -100,7 +101,7 @@ class SpeciesRule(models.Model):
         return (self.name_de if language == "de" else "") or self.name_en
 
 
-class Catch(models.Model):
+class Catch(AsTyped):
     """Fish of one species landed at one moment. Only ever added to: a wrong entry is struck out,
     and a corrected one names the entry that it stands for.
 

@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from equipment.models import Craft, FlightPack, Reel, Thing
+from equipment.models.typed import AsTyped
 from guiding.days.models.plan import DayPlan
 from guiding.days.models.rig import Rig
 from guiding.days.models.spot import Spot
@@ -17,7 +18,7 @@ from guiding.days.models.spot import Spot
 _AT_LEAST_0 = [MinValueValidator(0)]
 
 
-class DropSetup(models.Model):
+class DropSetup(AsTyped):
     """What the drops of a day are planned on; what is left empty is taken on the safe side."""
 
     plan = models.OneToOneField(DayPlan, on_delete=models.CASCADE, related_name="drop_setup")

@@ -14,6 +14,7 @@ from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
+from equipment.models.typed import AsTyped
 from guiding.days.models.spot import Spot
 
 
@@ -22,7 +23,7 @@ def unguessable_place(_permit: DropPermit, filename: str) -> str:
     return f"permits/{secrets.token_hex(16)}.{filename.rsplit('.', 1)[-1]}"
 
 
-class DropPermit(models.Model):
+class DropPermit(AsTyped):
     class Kind(models.TextChoices):
         AVIATION = "aviation", "aviation"
         FISHERY = "fishery", "fishery"

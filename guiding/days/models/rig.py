@@ -7,10 +7,11 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from equipment.models.typed import AsTyped
 from guiding.days.models.plan import DayPlan
 
 
-class Rig(models.Model):
+class Rig(AsTyped):
     """One recipe. `main_strength_kgf` is the weakest main line that it may be fished on."""
 
     name = models.CharField(max_length=60, unique=True)
@@ -65,7 +66,7 @@ class Rig(models.Model):
         return self.name
 
 
-class RigPart(models.Model):
+class RigPart(AsTyped):
     """One line of a recipe, in the order it is tied."""
 
     class Kind(models.TextChoices):
@@ -170,7 +171,7 @@ class Tackle(models.Model):
         return self.name
 
 
-class PlannedRig(models.Model):
+class PlannedRig(AsTyped):
     """A recipe that a day fishes, on so many of its rods; `position` is the order of the rods.
 
     `weak_link_kgf` is the link chosen for the day's wind; empty: the recipe's own.

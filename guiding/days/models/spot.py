@@ -10,10 +10,11 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from equipment.models.typed import AsTyped
 from guiding.days.models.tide import TideSource
 
 
-class Spot(models.Model):
+class Spot(AsTyped):
     class Ground(models.TextChoices):
         BEACH = "beach", "beach"
         ROCK = "rock", "rock"
@@ -205,7 +206,7 @@ class Spot(models.Model):
         return f"{told}. {self.signal_point}".strip() if self.signal_point else f"{told}."
 
 
-class WindLimit(models.Model):
+class WindLimit(AsTyped):
     """A mean wind that stops fishing when it blows from a part of the compass, clockwise."""
 
     spot = models.ForeignKey(Spot, on_delete=models.CASCADE, related_name="wind_limits")

@@ -26,6 +26,13 @@ class TideSource(models.Model):
         blank=True,
         help_text="The official table, its year and its publisher.",
     )
+    clock = models.CharField(
+        "clock of the table",
+        max_length=64,
+        blank=True,
+        help_text="What the times are written in: UTC, a zone such as Europe/Dublin (summer time "
+        "as it comes and goes), or +01:00 for standard time all year.",
+    )
     station = models.CharField("station number", max_length=40, blank=True)
     datum = models.CharField(max_length=40, default="chart datum")
     mean_level_m = models.FloatField("mean level above the datum, m", default=0)
