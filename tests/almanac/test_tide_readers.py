@@ -12,7 +12,9 @@ from guiding.almanac.tide import (
     TurnKind,
     TurnsReading,
     read_tide_constants,
+    read_turns_lines,
     read_turns_table,
+    turns_lines,
 )
 
 CONSTANTS = """\
@@ -288,3 +290,94 @@ def test_an_empty_table_and_a_wrong_mapping_are_refused() -> None:
     assert "at least two" in problem(read(table(TURNS[:1]))).message
     with pytest.raises(ValueError, match="no time zone named"):
         read(table(TURNS), zone="Mars/Olympus")
+
+
+# ---------------------------------------------------------------- one row a day, and typed lines
+
+DAY_ROWS = """\
+day,time 1,height 1,time 2,height 2,time 3,height 3,time 4,height 4
+2026-06-12,02:10,0.6,08:20,3.9,14:31,0.7,20:42,3.8
+2026-06-13,02:55,0.5,09:05,4.0,15:15,0.6,21:26,3.9
+2026-06-14,03:40,0.5,09:50,4.0,16:00,0.6,--:--,-
+"""
+
+
+def by_day(text: str, **more: str) -> TurnsReading:
+    columns = TurnColumns(date="day", **more)
+    return read_turns_table(text, columns, HeightUnit.METRE, "Europe/Dublin", "Marram Head")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        DAY_ROWS,
+        DAY_ROWS.replace("time ", "time").replace("height ", "height"),
+        DAY_ROWS.replace(",", ";").replace("time ", "time_").replace("height ", "height_0"),
+        "day" + ",time,height" * 4 + "\n" + DAY_ROWS.partition("\n")[2],
+    ],
+)
+def test_one_row_a_day_holds_as_many_turns_as_the_day_has(text: str) -> None:
+    reading = by_day(text)
+    assert reading.problems == ()
+    assert reading.tide is not None
+    turns = reading.tide.table
+    assert len(turns) == 11
+    assert turns[0].at == datetime(2026, 6, 12, 1, 10, tzinfo=UTC)
+    assert [turn.kind for turn in turns[:3]] == [TurnKind.LOW, TurnKind.HIGH, TurnKind.LOW]
+    assert (turns[-1].at, turns[-1].height_m) == (datetime(2026, 6, 14, 15, 0, tzinfo=UTC), 0.6)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("15:15,0.6", "15:15,", "row 3, height 3: the cell is empty"),
+        ("15:15,0.6", "15:75,0.6", "row 3, time 3: '2026-06-13 15:75' is not a time"),
+        ("15:15,0.6", ",", "row 3, height 4: two highs follow each other"),
+        ("day,", "date,", "there is no column 'day'"),
+    ],
+)
+def test_a_wrong_turn_of_a_day_is_named_by_row_and_column(old: str, new: str, said: str) -> None:
+    reading = by_day(DAY_ROWS.replace(old, new))
+    assert reading.tide is None
+    assert said in str(reading.problems[0])
+
+
+SPRING = "2027-03-28 01:30 0.6 low 07:40 3.9 high"
+AUTUMN = "2027-10-30 18:40 0.6 low\n2027-10-31 01:30 3.9 high 06:40 0.5 low"
+
+
+def test_a_time_that_the_clocks_skip_is_told_with_its_line() -> None:
+    [problem] = read_turns_lines(SPRING, "Europe/Dublin", "Marram Head").problems
+    assert (problem.row, "does not exist in Europe/Dublin: the clocks skip it" in str(problem)) == (
+        1, True,
+    )  # fmt: skip
+    assert read_turns_lines(SPRING, "UTC", "Marram Head").problems == ()
+
+
+def test_a_time_that_comes_twice_is_asked_for_and_the_offset_settles_it() -> None:
+    [problem] = read_turns_lines(AUTUMN, "Europe/Dublin", "Marram Head").problems
+    assert "2027-10-31 01:30 comes twice in Europe/Dublin when the clocks go back" in str(problem)
+    for offset, hour in (("+01:00", 0), ("+00:00", 1)):
+        text = AUTUMN.replace("01:30", f"01:30{offset}")
+        reading = read_turns_lines(text, "Europe/Dublin", "Marram Head")
+        assert reading.problems == ()
+        assert reading.tide is not None
+        assert reading.tide.table[1].at == datetime(2027, 10, 31, hour, 30, tzinfo=UTC)
+        assert turns_lines(reading.tide.table, "Europe/Dublin") == text
+
+
+def test_lines_without_high_or_low_are_told_from_their_neighbours() -> None:
+    reading = read_turns_lines(
+        "2026-06-12 0210 0,6 0820 3,9\n2026-06-12T14:31 0.7", "UTC", "Marram"
+    )
+    assert reading.tide is not None, reading.problems
+    assert [turn.kind for turn in reading.tide.table] == [
+        TurnKind.LOW, TurnKind.HIGH, TurnKind.LOW
+    ]  # fmt: skip
+    assert reading.tide.table[0].height_m == 0.6
+
+
+def test_typed_turns_far_apart_are_missing_rows() -> None:
+    text = SPRING.replace("01:30", "00:30") + "\n2027-04-03 01:00 0.6 low 07:10 3.9 high"
+    [problem] = read_turns_lines(text, "UTC", "Marram Head").problems
+    assert "rows are missing" in str(problem)

@@ -188,7 +188,7 @@ def test_a_tide_is_entered_from_constants_and_changed(visitor: Visitor) -> None:
 
 
 def test_a_tide_is_entered_from_a_printed_table(visitor: Visitor) -> None:
-    entered(visitor, "tide_new", TIDE | {"table": TABLE})
+    entered(visitor, "tide_new", TIDE | {"table": TABLE, "clock": "UTC"})
     tide = TideSource.objects.get()
     assert tide.kind == "table"
     assert tide.turns.count() == 6
@@ -200,6 +200,46 @@ def test_a_tide_is_entered_from_a_printed_table(visitor: Visitor) -> None:
     page = visitor.go(reverse("spot", args=[spot.pk]), day="2026-06-13")
     for clock in ("03:49", "09:57", "16:11", "22:23"):
         assert clock in page.text
+
+
+def test_a_table_is_typed_as_it_is_printed_a_day_a_line_in_local_time(visitor: Visitor) -> None:
+    lines = (
+        "2026-10-24 02:10 0.6 low 08:20 3.9 high 14:31 0.7 low 20:42 3.8 high\n"
+        "2026-10-25 02:15 0.6 low 08:25 3.9 high"  # the clocks went back at 2
+    )
+    page = entered(visitor, "tide_new", TIDE | {"table": lines, "clock": "Europe/Dublin"})
+    assert "saved." in page.told, page.problems
+    tide = TideSource.objects.get()
+    at = [f"{turn.at:%d %H:%M}" for turn in tide.turns.all()]
+    assert at == ["24 01:10", "24 07:20", "24 13:31", "24 19:42", "25 02:15", "25 08:25"]
+    form = visitor.go(reverse("tide", args=[tide.pk])).form("constants")
+    assert (form.values["clock"], form.values["table"]) == ("Europe/Dublin", lines)
+    page = visitor.send(clock="UTC")  # it was the other clock: the same lines, read anew
+    assert f"{tide.turns.all()[0].at:%d %H:%M}" == "24 02:10", page.problems
+
+
+def test_of_fifty_one_wrong_rows_five_and_the_count_are_told(visitor: Visitor) -> None:
+    tide = TideSourceFactory(kind="table")
+    rows = "\n".join(f"2026-06-{n % 30 + 1:02d} noon,{n}" for n in range(51))
+    visitor.go(reverse("tide_table", args=[tide.pk]))
+    page = visitor.send(
+        "text", text=f"time,height\n{rows}", table_source="Invented", zone="Europe/Dublin"
+    )
+    assert page.status == 422
+    assert page.html.count("is not a time in the form") == 10  # at the head, and at its box
+    assert "And 46 more: 51 problems in all" in page.problems
+    visitor.go(reverse("tide", args=[tide.pk]))
+    page = visitor.send("constants", constants="", table=rows, clock="UTC")
+    assert "And 46 more: 51 problems in all" in page.problems
+
+
+def test_the_clock_of_a_table_is_asked_for_and_never_guessed(visitor: Visitor) -> None:
+    page = visitor.go(reverse("tide_table", args=[TideSourceFactory(kind="table").pk]))
+    assert page.form("text").values["zone"] == ""
+    assert '<option value="Europe/Dublin">' in page.html
+    page = visitor.send("text", text="time,height\n2026-06-01 06:00,3", table_source="Invented")
+    assert page.status == 422
+    assert "Clock of the table" in page.problems
 
 
 def test_a_tide_is_entered_as_differences_from_another(visitor: Visitor) -> None:
@@ -227,8 +267,14 @@ def test_a_tide_is_entered_as_differences_from_another(visitor: Visitor) -> None
         ({"constants": "M2 1 400"}, "phase 0 to 360 degrees"),
         ({"constants": "M2 nan 40"}, "Line 1"),
         ({"constants": "M2 one 40"}, "Line 1"),
-        ({"table": "2026-06-13 02:49 0.5 middling"}, "metres (-20 to 20) and high or low"),
-        ({"table": "13.6.2026 02:49 0.5 low"}, "Line 1"),
+        ({"table": "2026-06-13 02:49 0.5 middling"}, "neither high nor low"),
+        ({"table": "31.6.2026 02:49 0.5 low"}, "Line 1"),
+        (
+            {"table": "2026-06-13 low 0.5 02:49"},
+            "low 0.5 02:49': write the day",
+        ),
+        ({"table": TABLE, "clock": ""}, "Say which clock the times below are written in."),
+        ({"table": TABLE, "clock": "Europe/Atlantis"}, "Europe/Atlantis"),
         ({"table": "2026-06-13 02:49 0.5 low\n2026-06-13 08:57 0.4 low"}, ""),
         ({"table": "2026-06-13 08:57 4.1 high\n2026-06-13 02:49 0.5 low"}, ""),
         ({"table": "2026-06-13 02:49 nan low\n2026-06-13 08:57 4 high"}, "Line 1"),
@@ -242,7 +288,7 @@ def test_a_tide_is_entered_as_differences_from_another(visitor: Visitor) -> None
 def test_a_wrong_tide_is_refused_and_kept(
     visitor: Visitor, typed: dict[str, str], says: str
 ) -> None:
-    page = entered(visitor, "tide_new", TIDE | typed)
+    page = entered(visitor, "tide_new", TIDE | {"clock": "UTC"} | typed)
     assert page.status == 422
     assert page.problems
     assert says in page.problems

@@ -12,7 +12,9 @@ from guiding.almanac.tide.turns_table import (
     RepeatedHour,
     TurnColumns,
     TurnsReading,
+    read_turns_lines,
     read_turns_table,
+    turns_lines,
 )
 
 __all__ = [
@@ -35,7 +37,9 @@ __all__ = [
     "TurnsReading",
     "cosine_law_height_m",
     "read_tide_constants",
+    "read_turns_lines",
     "read_turns_table",
     "tide_range_m",
     "tide_strength",
+    "turns_lines",
 ]

@@ -66,10 +66,14 @@ class Table:
 
     rows: tuple[Row, ...]
     problems: tuple[Problem, ...]
+    header: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, text: str, needed: tuple[str, ...], what: str) -> Table:
-        """Read it: comma, semicolon or tab; lines that start with # and empty lines are skipped."""
+    def of(cls, text: str, needed: tuple[str, ...], what: str, *, numbered: bool = False) -> Table:
+        """Read it: comma, semicolon or tab; lines that start with # and empty lines are skipped.
+
+        `numbered` tells columns of one name apart by a number behind it.
+        """
         if "\x00" in text:
             return cls((), (Problem(0, "", f"the {what} are not text: save them as CSV."),))
         lines = [
@@ -82,6 +86,8 @@ class Table:
         header_row, header = lines[0]
         delimiter = max(",;\t", key=header.count)
         names = [name.strip() for name in next(csv.reader([header], delimiter=delimiter))]
+        if numbered:
+            names = _told_apart(names)
         missing = [name for name in needed if name not in names]
         if missing:
             message = f"there is no column '{missing[0]}' in the {what}; found: {', '.join(names)}."
@@ -106,4 +112,12 @@ class Table:
                 rows.append(Row(number, dict(zip(names, cells, strict=True)), delimiter != ","))
         if not lines:
             problems.append(Problem(0, "", f"the {what} hold a header and no rows."))
-        return cls(tuple(rows), tuple(problems))
+        return cls(tuple(rows), tuple(problems), tuple(names))
+
+
+def _told_apart(names: list[str]) -> list[str]:
+    """Names of which each stands once: 'time', 'time' become 'time 1', 'time 2'."""
+    return [
+        f"{name} {names[: place + 1].count(name)}" if names.count(name) > 1 else name
+        for place, name in enumerate(names)
+    ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from enum import StrEnum
@@ -11,9 +11,10 @@ from itertools import pairwise
 from statistics import median
 
 from guiding.almanac.instants import named_zone
-from guiding.almanac.tide.reading import CellError, Problem, Row, Table
+from guiding.almanac.tide.reading import CellError, Problem, Row
 from guiding.almanac.tide.source import Turn, TurnKind
 from guiding.almanac.tide.table import TableTide
+from guiding.almanac.tide.turn_places import TurnColumns, turn_places, typed_places
 
 _LONGEST_GAP = 2.2  # times the usual time between turns; a missing high and low make it 3
 _WORDS = {
@@ -47,22 +48,6 @@ class RepeatedHour(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class TurnColumns:
-    """Which columns of a table hold what.
-
-    `time` holds the time, with the date unless `date` names a column for it. Without a `kind`
-    column a turn is high or low by its neighbours. `time_format` is in the notation of strptime;
-    empty for the usual notations, ISO 8601 with or without an offset first of all.
-    """
-
-    time: str = "time"
-    height: str = "height"
-    kind: str = ""
-    date: str = ""
-    time_format: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class TurnsReading:
     """The tide of a table, or the problems; with a problem there is no tide at all."""
 
@@ -76,6 +61,7 @@ class _Read:
     """A row as far as it can be understood by itself."""
 
     row: Row
+    columns: TurnColumns
     at: datetime
     height_m: float
     kind: TurnKind | None
@@ -97,26 +83,74 @@ def read_turns_table(
     row's number: cells that cannot be read, times the clocks skip, times that come twice where
     neither order nor `repeated_hour` tells which, rows out of order, twice or missing, highs
     not over the lows beside them, and a height column named in feet when the unit is metres.
+
+    A table with one row a day and several turns in it has its columns numbered, `time 1`,
+    `height 1`, `time 2` and so on, or repeats their names; they are found by the names without
+    the number. Cells of a turn that the day has not are empty or hold a dash.
     """
-    needed = tuple(filter(None, (columns.date, columns.time, columns.height, columns.kind)))
-    table = Table.of(text, needed, "tide table")
+    table, places = turn_places(text, columns)
     problems = list(table.problems)
     if _FOOT_WORDS.search(columns.height) and unit is not HeightUnit.FOOT:
         message = f"the column's name says feet and the unit is {unit}: choose the unit ft."
         problems.append(Problem(1, columns.height, message))
+    return _turns_of(places, problems, unit, zone, source, datum, repeated_hour)
+
+
+def read_turns_lines(
+    text: str,
+    zone: str,
+    source: str,
+    datum: str = "the datum of the table",
+    repeated_hour: RepeatedHour = RepeatedHour.REFUSE,
+) -> TurnsReading:
+    """The tide of typed lines: a day, then time, metres and high or low, once or several times.
+
+    Without the word a turn is high or low by its neighbours. `zone` and what is refused are as
+    with `read_turns_table`; the row of a problem is its line.
+    """
+    problems, places = typed_places(text)
+    return _turns_of(places, problems, HeightUnit.METRE, zone, source, datum, repeated_hour)
+
+
+def turns_lines(turns: Iterable[Turn], zone: str) -> str:
+    """The lines that `read_turns_lines` reads as these turns: one a day, in the clock of `zone`.
+
+    A time that comes twice when the clocks go back has its offset with it.
+    """
+    rules = _clock(zone).rules
+    days: dict[str, list[str]] = {}
+    for turn in turns:
+        local = turn.at.astimezone(rules)
+        twice = local.utcoffset() != local.replace(fold=1 - local.fold).utcoffset()
+        time = local.isoformat(timespec="minutes")[11:] if twice else f"{local:%H:%M}"
+        days.setdefault(f"{local:%Y-%m-%d}", []).append(f"{time} {turn.height_m:g} {turn.kind}")
+    return "\n".join(f"{day} {' '.join(words)}" for day, words in days.items())
+
+
+def _turns_of(
+    places: Sequence[tuple[Row, TurnColumns]],
+    problems: Sequence[Problem],
+    unit: HeightUnit,
+    zone: str,
+    source: str,
+    datum: str,
+    repeated_hour: RepeatedHour,
+) -> TurnsReading:
+    """The tide of turns that stand in these rows, each in its own columns."""
+    problems = list(problems)
     clock = _clock(zone)
     reads: list[_Read] = []
-    for row in table.rows:
+    for row, columns in places:
         try:
             reads.append(_read(row, columns, unit, clock, repeated_hour, reads))
         except CellError as error:
             problems.append(row.problem(error))
     if problems:
-        return TurnsReading(None, len(table.rows), tuple(problems))
+        return TurnsReading(None, len(places), tuple(problems))
     turns = _with_kinds(reads)
-    problems = _disorder(reads, columns) or _breaks(reads, turns, columns)
+    problems = _disorder(reads) or _breaks(reads, turns)
     if problems:
-        return TurnsReading(None, len(table.rows), tuple(problems))
+        return TurnsReading(None, len(places), tuple(problems))
     try:
         tide = TableTide(source, tuple(turns), datum)
     except ValueError as error:
@@ -167,7 +201,7 @@ def _read(
         kind = _WORDS.get(word.casefold())
         if kind is None:
             raise CellError(columns.kind, f"'{word}' is neither high nor low: write H or L.")
-    return _Read(row, at, round(height, 4), kind)
+    return _Read(row, columns, at, round(height, 4), kind)
 
 
 def _stated(row: Row, columns: TurnColumns) -> datetime:
@@ -232,7 +266,7 @@ def _with_kinds(reads: list[_Read]) -> list[Turn]:
     return turns
 
 
-def _disorder(reads: list[_Read], columns: TurnColumns) -> list[Problem]:
+def _disorder(reads: list[_Read]) -> list[Problem]:
     """The rows that are not after all rows above them."""
     problems = []
     latest = reads[0] if reads else None
@@ -246,11 +280,11 @@ def _disorder(reads: list[_Read], columns: TurnColumns) -> list[Problem]:
             if repeated
             else f"the time is before that of row {latest.row.number}: put the rows in order."
         )
-        problems.append(Problem(read.row.number, columns.time, message))
+        problems.append(Problem(read.row.number, read.columns.time, message))
     return problems
 
 
-def _breaks(reads: list[_Read], turns: list[Turn], columns: TurnColumns) -> list[Problem]:
+def _breaks(reads: list[_Read], turns: list[Turn]) -> list[Problem]:
     """The rows, in order of time, that cannot follow the row above."""
     gaps_h = [(after.at - before.at).total_seconds() / 3600 for before, after in pairwise(turns)]
     usual_h = median(gaps_h or [6.0])
@@ -258,16 +292,16 @@ def _breaks(reads: list[_Read], turns: list[Turn], columns: TurnColumns) -> list
     for read, gap_h, (before, after) in zip(reads[1:], gaps_h, pairwise(turns), strict=True):
         high, low = (after, before) if after.kind is TurnKind.HIGH else (before, after)
         if gap_h > _LONGEST_GAP * usual_h:
-            column = columns.time
+            column = read.columns.time
             message = (
                 f"no turn for {_spoken(gap_h)} since {before.at:%Y-%m-%d %H:%M} UTC in the row "
                 "above: rows are missing."
             )
         elif after.kind is before.kind:
-            column = columns.kind or columns.height
+            column = read.columns.kind or read.columns.height
             message = f"two {after.kind}s follow each other: one between is missing, or is wrong."
         elif high.height_m < low.height_m:
-            column = columns.height
+            column = read.columns.height
             message = "the high is under the low beside it: check the height and the kind."
         else:
             continue

@@ -15,12 +15,13 @@ from django.utils import timezone
 from guiding.almanac.tide import (
     HarmonicTide,
     HeightUnit,
+    Problem,
     RepeatedHour,
-    TableTide,
     Turn,
     TurnColumns,
     TurnKind,
     read_tide_constants,
+    read_turns_lines,
     read_turns_table,
 )
 from guiding.almanac.tide.schureman import constituent_speed_deg_per_h
@@ -28,8 +29,7 @@ from guiding.almanac.tide.table import may_follow
 from guiding.days.actions.ranges import check_ranges
 from guiding.days.models import Spot, TideConstant, TideImport, TideSource, TideTurn
 
-_MOST_TOLD = 50
-_HIGHEST_M = 20.0
+_MOST_TOLD = 5
 _HANGS_TOGETHER = datetime.timedelta(hours=27)  # no tide waits longer for its next turn
 
 
@@ -53,11 +53,13 @@ def save_tide(
     constants: str | None = "",
     table: str | None = "",
     reference: TideSource | None = None,
+    clock: str = "UTC",
     **fields: Any,
 ) -> TideSource:
     """A tide source from typed lines: constants, a table, both (the table wins), or a reference.
 
-    None leaves the rows as they are, such as those of an imported table.
+    None leaves the rows as they are, such as those of an imported table. `clock` is what the times
+    of the table are written in: UTC, the name of a zone, or a fixed offset such as +01:00.
     """
     tide = tide or TideSource()
     has_constants, has_table = _has(tide, "constants", constants), _has(tide, "turns", table)
@@ -77,7 +79,9 @@ def save_tide(
     check_ranges(tide, {"mean_range_m": (0.01, 20)})
     tide.full_clean()
     waves = None if constants is None else _constants(constants)
-    turns = None if table is None else _turns(table, tide.name)
+    turns = None if table is None else _turns(table, clock, tide.name)
+    if turns:
+        tide.clock = clock
     tide.save()
     if waves is not None:
         tide.constants.all().delete()
@@ -134,39 +138,25 @@ def _constants(text: str) -> list[tuple[str, float, float]]:
         else:
             found[row[0]] = row
     if problems:
-        raise ValidationError({"constants": problems[:10]})
+        raise ValidationError({"constants": _told(problems)})
     return list(found.values())
 
 
-def _height_m(typed: str) -> float:
-    height = float(typed)
-    if not -_HIGHEST_M <= height <= _HIGHEST_M:
-        raise ValueError("no tide is that high")
-    return height
+def _turns(text: str, clock: str, name: str) -> Sequence[Turn]:
+    if not text.strip():
+        return ()
+    try:
+        reading = read_turns_lines(text, clock, name)
+    except ValueError as refusal:
+        raise ValidationError({"clock": str(refusal)}) from None
+    if reading.tide is None:
+        raise ValidationError({"table": _told([_line(each) for each in reading.problems])})
+    return reading.tide.table
 
 
-def _turns(text: str, name: str) -> list[Turn]:
-    found, problems = [], []
-    for number, line in enumerate(text.splitlines(), 1):
-        if not line.strip():
-            continue
-        try:
-            day, time, height, kind = line.replace(";", " ").split()
-            at = datetime.datetime.fromisoformat(f"{day} {time}").replace(tzinfo=datetime.UTC)
-            found.append(Turn(at, _height_m(height), TurnKind(kind.lower())))
-        except ValueError:
-            problems.append(
-                f"Line {number}, {line.strip()[:40]!r}: write day, time, metres (-20 to 20) and "
-                "high or low."
-            )
-    if problems:
-        raise ValidationError({"table": problems[:10]})
-    if text.strip():
-        try:
-            TableTide(source=name, table=tuple(found))
-        except ValueError as wrong:
-            raise ValidationError({"table": str(wrong)}) from None
-    return found
+def _line(problem: Problem) -> str:
+    place = f"Line {problem.row}{', ' * bool(problem.column)}{problem.column}: "
+    return f"{place if problem.row else ''}{problem.message}"
 
 
 # ------------------------------------------------------------------ from files
@@ -218,6 +208,7 @@ def import_turns(
         return load
     if table_source:
         tide.table_source = table_source
+    tide.clock = zone
     if tide.mean_range_m is None:
         tide.mean_range_m = round(reading.tide.mean_range_m, 2)
     tide.full_clean()
@@ -235,9 +226,11 @@ def import_turns(
 
 
 def _told(problems: Sequence[object]) -> list[str]:
+    """The first problems as sentences, and how many there are where there are more."""
     told = [str(problem) for problem in problems[:_MOST_TOLD]]
     if len(problems) > _MOST_TOLD:
-        told.append(f"And {len(problems) - _MOST_TOLD} more.")
+        left = len(problems) - _MOST_TOLD
+        told.append(f"And {left} more: {len(problems)} problems in all, of which these come first.")
     return told
 
 

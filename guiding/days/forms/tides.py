@@ -2,18 +2,54 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from crispy_forms.layout import Column, Fieldset, Layout, Row
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
+from bookings.models import Business
 from equipment.forms.layout import helper
 from guiding.almanac.tide import HeightUnit, RepeatedHour, TurnColumns
 from guiding.days.forms.layout import RowForm, framed
 from guiding.days.models import TideSource
 
 MOST_BYTES = 2 * 1024 * 1024
+_CLOCK_HELP = (
+    "It stands on the table. UTC; a zone such as {zone} where summer time comes and goes as on "
+    "your watch; or +01:00 for standard time all year."
+)
+
+
+class ClockField(forms.CharField):
+    """What the times of a table are written in. Nothing is taken for granted: an hour is a danger.
+
+    The clock of the business and UTC are offered, any other may be typed.
+    """
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(max_length=64, label="Clock of the table", **kwargs)
+        business = Business.objects.first()
+        zone = business.zone if business else "Europe/Dublin"
+        self.help_text = _CLOCK_HELP.format(zone=zone)
+        self.widget = OfferedInput(offered=list(dict.fromkeys([zone, "UTC"])))
+
+
+class OfferedInput(forms.TextInput):
+    """A box for text that offers a few answers."""
+
+    def __init__(self, offered: Sequence[str]) -> None:
+        super().__init__(attrs={"autocomplete": "off", "spellcheck": "false"})
+        self.offered = offered
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        listed = f"offered-{name}"
+        box = super().render(name, value, {**(attrs or {}), "list": listed}, renderer)
+        rows = format_html_join("", '<option value="{}"></option>', ((x,) for x in self.offered))
+        return format_html('{}<datalist id="{}">{}</datalist>', box, listed, rows)
 
 
 class TideSourceForm(RowForm):
@@ -29,8 +65,8 @@ class TideSourceForm(RowForm):
     table = forms.CharField(
         required=False,
         label="Highs and lows",
-        help_text="One a line, in UTC: day, time, metres, high or low. "
-        "Example: 2026-06-13 05:12 4.1 high",
+        help_text="One a line, or all of a day in its line: day, then time, metres, high or low. "
+        "Example: 2026-06-13 05:12 4.1 high 11:20 0.6 low",
         widget=forms.Textarea(attrs={"rows": 8, "spellcheck": "false"}),
     )
 
@@ -56,6 +92,8 @@ class TideSourceForm(RowForm):
         super().__init__(*args, **kwargs)
         if self.instance.pk and self.instance.imports.filter(kind="table").exists():
             del self.fields["table"]  # thousands of rows from a file are not typed over
+        else:
+            self.fields["clock"] = ClockField(required=False)
         self.fields["reference"].queryset = TideSource.objects.exclude(  # type: ignore[attr-defined]
             kind=TideSource.Kind.SECONDARY
         ).exclude(pk=self.instance.pk)
@@ -70,7 +108,11 @@ class TideSourceForm(RowForm):
                     Row(Column("mean_level_m"), Column("mean_range_m")),
                 ),
                 Fieldset("Either constants", "constants"),
-                *([Fieldset("Or a printed table", "table")] if "table" in self.fields else []),
+                *(
+                    [Fieldset("Or a printed table", "clock", "table")]
+                    if "table" in self.fields
+                    else []
+                ),
                 Fieldset(
                     "Or differences from another place",
                     "reference",
@@ -80,6 +122,14 @@ class TideSourceForm(RowForm):
             ),
             "Save the tide",
         )
+
+    def clean(self) -> dict[str, Any]:
+        found = super().clean() or self.cleaned_data
+        if "clock" in found and not found["clock"]:
+            del found["clock"]
+            if (found.get("table") or "").strip():
+                self.add_error("clock", "Say which clock the times below are written in.")
+        return found
 
 
 def text_of(sent: Any) -> str:
@@ -98,7 +148,8 @@ class TideTableForm(forms.Form):
     file = forms.FileField(
         label="The table",
         required=False,
-        help_text="CSV with one high or low a row, 2 MB at most.",
+        help_text="CSV with one high or low a row, or one row a day with the columns of its turns "
+        "numbered: time 1, height 1, time 2 and so on. 2 MB at most.",
         widget=forms.FileInput(attrs={"accept": ".csv,.txt,text/csv,text/plain"}),
     )
     text = forms.CharField(
@@ -117,7 +168,7 @@ class TideTableForm(forms.Form):
         label="Column of the date",
         required=False,
         max_length=80,
-        help_text="Empty where the time holds it.",
+        help_text="Empty where the time holds it. Needed for one row a day.",
     )
     height_column = forms.CharField(label="Column of the height", initial="height", max_length=80)
     kind_column = forms.CharField(
@@ -135,12 +186,6 @@ class TideTableForm(forms.Form):
     unit = forms.ChoiceField(
         label="Heights in", choices=[(each.value, each.value) for each in HeightUnit]
     )
-    zone = forms.CharField(
-        label="Clock of the table",
-        initial="UTC",
-        max_length=64,
-        help_text="UTC, a zone such as Europe/Dublin, or +01:00 for standard time all year.",
-    )
     repeated_hour = forms.ChoiceField(
         label="A local time that comes twice in autumn",
         choices=[
@@ -152,6 +197,7 @@ class TideTableForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["zone"] = ClockField()
         self.helper = helper(
             self,
             ("The table", ["file", "text", "table_source"]),

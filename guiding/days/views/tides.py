@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from guiding.almanac.tide import Turn, TurnKind, turns_lines
 from guiding.days.actions.tides import TideLoad, import_constants, import_turns, save_tide
 from guiding.days.forms import TideSourceForm
 from guiding.days.forms.tides import ConstantsForm, TideTableForm
@@ -34,7 +35,7 @@ def tide_edit(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     def save() -> None:
         # A table that came from a file is not in the form, and stays.
         rows = {"table": None} if "table" not in form.fields else {}
-        saved.append(save_tide(tide=known, **form.cleaned_data, **rows))
+        saved.append(save_tide(tide=known, **form.cleaned_data | rows))
 
     if request.method == "POST" and carried_out(form, save):
         messages.success(request, f"Tide of {saved[0]} saved.")
@@ -50,10 +51,15 @@ def _typed(known: TideSource | None) -> dict[str, str]:
         return {}
     constants = [f"{c.name} {c.amplitude_m:g} {c.phase_deg:g}" for c in known.constants.all()]
     turns = [
-        f"{t.at:%Y-%m-%d %H:%M} {t.height_m:g} {'high' if t.high else 'low'}"
-        for t in known.turns.all()
+        Turn(row.at, row.height_m, TurnKind.HIGH if row.high else TurnKind.LOW)
+        for row in known.turns.all()
     ]
-    return {"constants": "\n".join(constants), "table": "\n".join(turns)}
+    clock = known.clock or ("UTC" if turns else "")  # older rows were typed in UTC
+    return {
+        "constants": "\n".join(constants),
+        "table": turns_lines(turns, clock or "UTC"),
+        "clock": clock,
+    }
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -62,7 +68,9 @@ def tide_table(request: HttpRequest, pk: int) -> HttpResponse:
     """Read an official table into a source: look first, load then."""
     tide = get_object_or_404(TideSource.objects.select_related("reference"), pk=pk)
     form = TideTableForm(
-        typed(request), request.FILES or None, initial={"table_source": tide.table_source}
+        typed(request),
+        request.FILES or None,
+        initial={"table_source": tide.table_source, "zone": tide.clock},
     )
     look = "look" in request.POST
     done: list[TideLoad] = []
