@@ -35,6 +35,11 @@ hypothesis_settings.register_profile(
 hypothesis_settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "house"))
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The long ones first: at the end neither worker then waits for the other."""
+    items.sort(key=lambda item: item.get_closest_marker("slow") is None)
+
+
 @pytest.fixture(autouse=True)
 def own_folders(settings: Any, tmp_path: Path) -> None:
     """No test touches the files of a desk in use, and none waits for a slow password."""

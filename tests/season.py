@@ -17,7 +17,7 @@ from django.db.models import Model
 from bookings.models.keys import current_keys, has_keys, write_keys
 from guiding.desk.actions.demo import DemoLoaded, load_demo
 from guiding.desk.actions.first_run import make_roles
-from tests.stored import kept
+from tests.stored import kept_season
 
 DAY = datetime.date(2026, 6, 1)
 NOON = datetime.datetime(2026, 6, 1, 12, 0, tzinfo=datetime.UTC)
@@ -57,7 +57,9 @@ def row_counts() -> dict[str, int]:
 @cache
 def season_rows(day: datetime.date) -> tuple[DemoLoaded, Rows]:
     """What the demo season of a day puts into an empty database, by table: columns and rows."""
-    loaded, tables, _keys[day] = kept(f"season-{connection.vendor}-{day}", lambda: _built(day))
+    loaded, tables, _keys[day] = kept_season(
+        f"season-{connection.vendor}-{day}", lambda: _built(day)
+    )
     return loaded, tables
 
 

@@ -1,7 +1,8 @@
 """What every run of the tests would make anew, made once: empty tables, and a season's rows.
 
 Both are kept beside the tests under a hash of the sources that they are made from, so that a
-changed model, migration, action or fixture makes them again by itself. `make clean` drops them.
+changed model or migration makes both again by itself, and a changed action or fixture the season
+alone. `make clean` drops them.
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ import fcntl
 import hashlib
 import os
 import pickle
-import shutil
 import sqlite3
 import subprocess
 import sys
@@ -25,33 +25,28 @@ from django.db import connection
 
 ROOT = Path(__file__).resolve().parents[1]
 KEPT = ROOT / "tests" / ".made"
-_SOURCES = (
+# What decides the tables; and what decides the rows of a season in them: nearly everything.
+_TABLES = ("*/migrations/*.py", "*/*/migrations/*.py", "*/models/*.py", "*/*/models/*.py")
+_ROWS = (
     "bookings/**/*.py",
     "equipment/**/*.py",
     "guiding/**/*.py",
     "fixtures/demo/*",
     "fixtures/safety/*",
     "fixtures/texts/*",
-    "requirements-dev.lock",
     "tests/season.py",
-    "tests/stored.py",
 )
 
 
 @cache
-def made_folder() -> Path:
-    """The folder of what belongs to the sources as they are now; older ones are dropped."""
+def _hash(*globs: str) -> str:
+    """Of these sources, of the versions of all libraries, and of how it is made."""
     total = hashlib.sha256()
-    for file in sorted(file for glob in _SOURCES for file in ROOT.glob(glob) if file.is_file()):
+    names = (*globs, "requirements-dev.lock", "tests/stored.py")
+    for file in sorted(file for glob in names for file in ROOT.glob(glob) if file.is_file()):
         total.update(str(file.relative_to(ROOT)).encode())
         total.update(file.read_bytes())
-    folder = KEPT / total.hexdigest()[:16]
-    with _alone():
-        for old in KEPT.iterdir():
-            if old.is_dir() and old != folder:
-                shutil.rmtree(old, ignore_errors=True)
-        folder.mkdir(exist_ok=True)
-    return folder
+    return total.hexdigest()[:16]
 
 
 def empty_tables() -> Path:
@@ -62,17 +57,22 @@ def empty_tables() -> Path:
         with closing(sqlite3.connect(file)) as made:
             made.execute("PRAGMA journal_mode=DELETE")  # one file, nothing beside it
 
-    return _once(made_folder() / "empty.sqlite3", make)
+    return _once("empty.sqlite3", _hash(*_TABLES), make)
 
 
-def kept(name: str, make: Callable[[], Any]) -> Any:
+def kept_season(name: str, make: Callable[[], Any]) -> Any:
     """What `make` answers, from its file where an earlier run on the same sources left one."""
 
     def write(file: Path) -> None:
         file.write_bytes(pickle.dumps(make()))
 
+    tables = _hash(*_TABLES)  # rows fit the tables that they were made for, and no others
+    made = list(KEPT.glob(f"*-{tables}-{name}"))
+    # For the minutes in which somebody edits: a season made before the last edit, if it still fits.
+    stale = os.environ.get("TESTS_SEASON") == "as-it-lies" and bool(made)
+    file = made[0] if stale else _once(name, f"{_hash(*_ROWS)}-{tables}", write)
     # Written by this project's own tests a moment ago, into a folder of its own.
-    return pickle.loads(_once(made_folder() / name, write).read_bytes())  # noqa: S301
+    return pickle.loads(file.read_bytes())  # noqa: S301
 
 
 @contextmanager
@@ -124,7 +124,7 @@ def empty_postgres(address: Callable[[str], str]) -> str:
     from psycopg.sql import SQL, Identifier
 
     checkout = f"sandspike_made_{hashlib.sha256(str(ROOT).encode()).hexdigest()[:8]}"
-    template = f"{checkout}_{made_folder().name}"
+    template = f"{checkout}_{_hash(*_TABLES)}"
     half = f"{template}_half"
     with _alone(), psycopg.connect(address("postgres"), autocommit=True) as server:
         found = server.execute(
@@ -152,14 +152,18 @@ def _migrate(address: str) -> None:
         )
 
 
-def _once(file: Path, make: Callable[[Path], None]) -> Path:
+def _once(name: str, sources: str, make: Callable[[Path], None]) -> Path:
     """The file, made by whoever comes first; a half-made one is never seen under its name."""
+    file = KEPT / f"{sources}-{name}"
     with _alone():
         if not file.exists():
-            half = file.with_name(f"half-{file.name}")
+            half = KEPT / f"half-{name}"
             half.unlink(missing_ok=True)
             make(half)
             half.rename(file)
+            for old in KEPT.glob(f"*-{name}"):
+                if old != file:
+                    old.unlink()
     return file
 
 
