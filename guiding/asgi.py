@@ -4,5 +4,7 @@ import os
 
 from django.core.asgi import get_asgi_application
 
+# Here each request has a thread of its own: a connection that is kept would never be used again.
+os.environ.setdefault("DATABASE_KEEP_S", "0")
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "guiding.settings")
 application = get_asgi_application()

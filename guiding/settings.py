@@ -6,6 +6,7 @@ What belongs to the business (time zone, currency, units, language, paper) is da
 
 from __future__ import annotations
 
+import ipaddress
 import os
 import secrets
 import time
@@ -94,6 +95,8 @@ def _database(folder: Path) -> dict[str, object]:
         )
     os.environ["DATABASE_URL"] = address
     found: dict[str, object] = env.dj_db_url("DATABASE_URL")
+    found["CONN_MAX_AGE"] = _number("DATABASE_KEEP_S", 60)
+    found["CONN_HEALTH_CHECKS"] = True  # a server that was started anew is noticed, not told
     if found["ENGINE"] == "django.db.backends.sqlite3":
         # IMMEDIATE takes the write lock at BEGIN: two writers queue instead of failing half way.
         found["OPTIONS"] = {
@@ -104,8 +107,6 @@ def _database(folder: Path) -> dict[str, object]:
                 "PRAGMA foreign_keys=ON; PRAGMA busy_timeout=20000;"
             ),
         }
-    else:
-        found |= {"CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True}
     return found
 
 
@@ -124,6 +125,18 @@ def _number(name: str, default: int) -> int:
     except EnvError:
         raise ImproperlyConfigured(
             f"{name} is {os.environ[name]!r}. Write a whole number, or leave it out."
+        ) from None
+
+
+def _networks(name: str) -> list[ipaddress.IPv4Network | ipaddress.IPv6Network]:
+    """Addresses, or networks such as 10.0.0.0/24, with commas between them."""
+    given: list[str] = env.list(name, [])
+    try:
+        return [ipaddress.ip_network(one.strip()) for one in given]
+    except ValueError:
+        raise ImproperlyConfigured(
+            f"{name} is {os.environ[name]!r}. Write the address from which your proxy asks, such "
+            "as 127.0.0.1; several with commas."
         ) from None
 
 
@@ -159,6 +172,8 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "guiding.desk.views.proxy.ProxyMiddleware",
+    "guiding.desk.views.healthy.HealthyMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -287,8 +302,12 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = _https
 if _https:
     SECURE_HSTS_SECONDS = 365 * 24 * 3600
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
-    SECURE_HSTS_PRELOAD = True
-    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+# A browser's list is left slowly, and covers every host below: that is its owner's to choose.
+SECURE_HSTS_PRELOAD = _flag("HSTS_PRELOAD")
+SILENCED_SYSTEM_CHECKS = [] if SECURE_HSTS_PRELOAD else ["security.W021"]
+# What may be believed of it, ProxyMiddleware has decided before anybody reads it.
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+TRUSTED_PROXIES = _networks("TRUSTED_PROXY")
 DATA_UPLOAD_MAX_MEMORY_SIZE = 6 * 1024 * 1024
 
 EMAIL_HOST = env.str("MAIL_HOST", "")

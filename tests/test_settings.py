@@ -102,6 +102,9 @@ def test_a_service_is_not_asked_without_our_name_and_theirs(desk: Run, missing: 
         ("SANDSPIKE_URL", "ftp://desk.example.org", "It must be the address of the desk"),
         ("DATABASE_URL", "mysql://root@127.0.0.1/desk", "must begin with sqlite:/// or postgres"),
         ("DATABASE_URL", "desk.sqlite3", "must begin with sqlite:/// or postgres"),
+        ("TRUSTED_PROXY", "proxy.example.org", "Write the address from which your proxy asks"),
+        ("HSTS_PRELOAD", "perhaps", "HSTS_PRELOAD is 'perhaps'. Write true or false"),
+        ("DATABASE_KEEP_S", "long", "DATABASE_KEEP_S is 'long'. Write a whole number"),
         ("SECRET_KEY", "short", "SECRET_KEY is shorter than 50 characters."),
         ("SANDSPIKE_DATA", "/dev/null/desk", "which cannot be made or used"),
     ],
@@ -197,10 +200,10 @@ def test_a_postgres_address_is_read(desk: Run) -> None:
     }
 
 
-def test_a_desk_on_the_net_passes_the_check_for_deployment(desk: Run) -> None:
-    done = desk(
-        "check", "--deploy", "--fail-level", "WARNING", SANDSPIKE_URL="https://desk.example.org"
-    )
+@pytest.mark.parametrize("preload", ["false", "true"])
+def test_a_desk_on_the_net_passes_the_check_for_deployment(desk: Run, preload: str) -> None:
+    there = {"SANDSPIKE_URL": "https://desk.example.org", "HSTS_PRELOAD": preload}
+    done = desk("check", "--deploy", "--fail-level", "WARNING", **there)
     assert done.returncode == 0, done.stderr
     assert "no issues" in done.stdout
 
@@ -225,6 +228,7 @@ def test_a_desk_on_the_net_keeps_its_cookies_to_https_and_its_host(desk: Run) ->
         "ALLOWED_HOSTS": ["desk.example.org"],
         "DEBUG": False,
     }
+    assert asked(desk, "settings.SECURE_HSTS_PRELOAD", SANDSPIKE_URL="https://a.example") is False
     here = asked(desk, wanted)
     assert isinstance(here, dict)
     assert here["SESSION_COOKIE_SECURE"] is False

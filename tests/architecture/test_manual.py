@@ -25,6 +25,8 @@ def test_a_command_is_in_the_readme_and_shows_an_example(name: str, readme: str)
 
 def test_every_setting_is_in_the_readme(readme: str) -> None:
     source = (ROOT / "guiding" / "settings.py").read_text()
-    read = set(re.findall(r'(?:env\.\w+|_flag|_number|_service_address)\(\s*"([A-Z_]+)"', source))
+    read = set(
+        re.findall(r'(?:env\.\w+|_flag|_number|_networks|_service_address)\(\s*"([A-Z_]+)"', source)
+    )
     assert len(read) > 10
     assert [name for name in sorted(read) if f"`{name}`" not in readme] == []
