@@ -40,6 +40,10 @@ class Sent:
     unsure: int = 0
     unreached: str = ""
 
+    def add(self, more: Sent) -> None:
+        self.sent, self.failed = self.sent + more.sent, self.failed + more.failed
+        self.unsure, self.unreached = self.unsure + more.unsure, more.unreached
+
 
 class _LostClaimError(Exception):
     """Our lease ended before the mail was handed over; somebody else has it now."""

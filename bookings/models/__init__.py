@@ -23,7 +23,7 @@ from bookings.models.offer import (
     OfferExtra,
     OfferStep,
 )
-from bookings.models.outbox import Message, MessageKind, SchedulerRun
+from bookings.models.outbox import Message, MessageKind, SchedulerRun, WorkerRound
 from bookings.models.party import Participant, Party
 from bookings.models.party_link import PartyLink
 from bookings.models.quote import Quote, QuoteLine
@@ -98,4 +98,5 @@ __all__ = [
     "TripInvite",
     "Unreadable",
     "Waiting",
+    "WorkerRound",
 ]

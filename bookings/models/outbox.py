@@ -151,3 +151,27 @@ class SchedulerRun(models.Model):
 
     def __str__(self) -> str:
         return f"Scheduler, last started {self.started_at:%Y-%m-%d %H:%M}"
+
+
+class WorkerRound(models.Model):
+    """Whose turn the worker's round is, and how the last one went: one row for all processes."""
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
+    holder = models.CharField(max_length=32, blank=True)
+    held_until = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    problem = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        default_permissions = ()
+        constraints = [
+            models.CheckConstraint(condition=Q(pk=1), name="worker_round_is_one_row"),
+            models.CheckConstraint(
+                condition=Q(holder="", held_until=None)
+                | ~Q(holder="") & Q(held_until__isnull=False),
+                name="worker_round_is_held_for_a_time",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Worker, last round {self.ended_at:%Y-%m-%d %H:%M}" if self.ended_at else "Worker"

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Q, QuerySet
 
-from bookings.models import Message, SchedulerRun
+from bookings.models import Message, SchedulerRun, WorkerRound
 
 _LATE = datetime.timedelta(minutes=15)
+# [house] A worker whose mail server is away asks every five minutes, and a round takes its time.
+ROUNDS_LATE = datetime.timedelta(minutes=15)
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,9 @@ class MailState:
     waiting: int
     late: int
     last_run: SchedulerRun | None
-    silent: bool
+    last_round_at: datetime.datetime | None
+    stands_still: bool
+    round_problem: str
 
     @property
     def troubled(self) -> list[Message]:
@@ -34,15 +38,23 @@ def mail_state(*, at: datetime.datetime) -> MailState:
     counts = Message.objects.filter(state__in=Message.WAITING).aggregate(
         waiting=Count("pk"), late=Count("pk", filter=Q(due_at__lte=at - _LATE))
     )
-    last = SchedulerRun.objects.first()
+    last = last_round()
+    ended_at = last.ended_at if last else None
     return MailState(
         dead=list(light.filter(state=Message.State.DEAD)[:20]),
         unsure=list(light.filter(state=Message.State.UNSURE)[:20]),
         waiting=counts["waiting"],
         late=counts["late"],
-        last_run=last,
-        silent=last is not None and last.started_at < at - datetime.timedelta(hours=1),
+        last_run=SchedulerRun.objects.first(),
+        last_round_at=ended_at,
+        stands_still=ended_at is None or ended_at < at - ROUNDS_LATE,
+        round_problem=last.problem if last else "",
     )
+
+
+def last_round() -> WorkerRound | None:
+    """How the worker's last round went; None before the first."""
+    return WorkerRound.objects.first()
 
 
 def messages_by_state(state: str = "") -> QuerySet[Message]:

@@ -14,6 +14,7 @@ from guiding.desk.views import (
     decide,
     feed,
     fish,
+    healthy,
     labels,
     messages,
     money,
@@ -146,5 +147,5 @@ urlpatterns = [
     path("setup/calendars/<int:pk>/end/", feed.feed_end, name="feed_end"),
     path("setup/business/", setup.business, name="business"),
     path("setup/first/", setup.first_run, name="first_run"),
-    path("healthy/", setup.healthy, name="healthy"),
+    path("healthy/", healthy.healthy, name="healthy"),
 ]

@@ -13,7 +13,9 @@ from django.contrib.auth.models import Group, User
 from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
 
+from bookings.models import WorkerRound
 from tests.architecture.rows import SENT, rows_for
 
 PEOPLE = ("nobody", "helper", "bookkeeper", "owner")
@@ -392,6 +394,7 @@ def _table() -> dict[str, str]:
 @pytest.fixture
 def people(season: Any, client: Client) -> dict[str, Client]:
     """A browser for each: signed in with the rights that go with the role."""
+    WorkerRound.objects.create(ended_at=timezone.now())  # else the desk says that it is not well
     browsers = {"nobody": client}
     for role in PEOPLE[1:]:
         user = User.objects.filter(is_superuser=True).get() if role == "owner" else _person(role)

@@ -57,7 +57,7 @@ def test_before_the_first_run_every_page_leads_to_it(db: None, client: Browser) 
         answer = client.get(reverse(name))
         assert answer.status_code == 302
         assert answer.headers["Location"] == reverse("first_run"), name
-    assert client.get(reverse("healthy")).content == b"ok\n"
+    assert client.get(reverse("healthy")).json()["database"] == {"ok": True}
 
 
 # ------------------------------------------------------------------ Today and the Diary

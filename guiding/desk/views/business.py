@@ -42,7 +42,7 @@ class BusinessMiddleware:
 
 
 def _open_before_the_first_run(path: str) -> bool:
-    return path == reverse("first_run") or path.startswith(("/static/", "/healthy/"))
+    return path == reverse("first_run") or path.startswith("/static/")
 
 
 def context(request: HttpRequest) -> dict[str, object]:

@@ -61,11 +61,3 @@ def business(request: HttpRequest) -> HttpResponse:
             return redirect("setup")
     status = 422 if request.method == "POST" else 200
     return render(request, "desk/form.html", {"title": "The business", "form": form}, status=status)
-
-
-@login_not_required
-@require_safe
-def healthy(request: HttpRequest) -> HttpResponse:
-    """For whoever watches the server: the database answers."""
-    Business.objects.exists()
-    return HttpResponse("ok\n", content_type="text/plain")
