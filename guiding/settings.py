@@ -8,69 +8,22 @@ from __future__ import annotations
 
 import ipaddress
 import os
-import secrets
-import time
 from pathlib import Path
 from urllib.parse import urlsplit
 
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
-from environs import Env, EnvError
+from environs import EnvError
 
-env = Env()
-PACKAGE_DIR = Path(__file__).resolve().parent
-ROOT_DIR = PACKAGE_DIR.parent
+from guiding.places import PACKAGE_DIR, ROOT_DIR, data_dir, env, read_env_files, secret_key
+from guiding.places import PROGRAM as PROGRAM  # what a sentence calls what it sends people to
+
+read_env_files()
 # A wheel carries the demo season inside the package; a checkout keeps it at the top.
 FIXTURES_DIR = next(
     (place for place in (ROOT_DIR / "fixtures", PACKAGE_DIR / "fixtures") if place.is_dir()),
     ROOT_DIR / "fixtures",
 )
-
-
-def _data_dir() -> Path:
-    """Where database, key and files live: `var/` of a checkout, else `sandspike/` right here."""
-    default = ROOT_DIR / "var" if (ROOT_DIR / "manage.py").exists() else Path.cwd() / "sandspike"
-    chosen = Path(env.str("SANDSPIKE_DATA", str(default))).expanduser()
-    try:
-        chosen.mkdir(mode=0o700, parents=True, exist_ok=True)
-    except OSError as error:
-        raise ImproperlyConfigured(
-            f"SANDSPIKE_DATA names {chosen}, which cannot be made or used ({error.strerror}). "
-            "Name a folder that this user may write to."
-        ) from error
-    return chosen
-
-
-def _secret_key(folder: Path) -> str:
-    """The key from the environment, else from a file that only its owner reads, made once."""
-    given = env.str("SECRET_KEY", "")
-    if given:
-        if len(given) < 50:
-            raise ImproperlyConfigured(
-                "SECRET_KEY is shorter than 50 characters. Give a longer random one, or leave it "
-                "out and a good one is made on the first run."
-            )
-        return given
-    file = folder / "secret_key"
-    try:
-        handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        kept = file.read_text(encoding="ascii").strip()
-        for _ in range(40):  # another process may have made it a moment ago and write it still
-            if len(kept) >= 50:
-                break
-            time.sleep(0.05)
-            kept = file.read_text(encoding="ascii").strip()
-        if len(kept) < 50:
-            raise ImproperlyConfigured(
-                f"The key file {file} is empty or cut short. Put its backup in place, or delete "
-                "it: everybody then has to sign in again."
-            ) from None
-        return kept
-    with os.fdopen(handle, "w", encoding="ascii") as stream:
-        key = secrets.token_urlsafe(64)
-        stream.write(key)
-    return key
 
 
 def _public_url() -> tuple[str, str, bool]:
@@ -115,7 +68,7 @@ def _flag(name: str, default: bool = False) -> bool:
         return bool(env.bool(name, default))
     except EnvError:
         raise ImproperlyConfigured(
-            f"{name} is {os.environ[name]!r}. Write true or false, or leave it out."
+            f"{name} is {env.str(name)!r}. Write true or false, or leave it out."
         ) from None
 
 
@@ -124,7 +77,7 @@ def _number(name: str, default: int) -> int:
         return int(env.int(name, default))
     except EnvError:
         raise ImproperlyConfigured(
-            f"{name} is {os.environ[name]!r}. Write a whole number, or leave it out."
+            f"{name} is {env.str(name)!r}. Write a whole number, or leave it out."
         ) from None
 
 
@@ -135,13 +88,13 @@ def _networks(name: str) -> list[ipaddress.IPv4Network | ipaddress.IPv6Network]:
         return [ipaddress.ip_network(one.strip()) for one in given]
     except ValueError:
         raise ImproperlyConfigured(
-            f"{name} is {os.environ[name]!r}. Write the address from which your proxy asks, such "
+            f"{name} is {env.str(name)!r}. Write the address from which your proxy asks, such "
             "as 127.0.0.1; several with commas."
         ) from None
 
 
-DATA_DIR = _data_dir()
-SECRET_KEY = _secret_key(DATA_DIR)
+DATA_DIR = data_dir()
+SECRET_KEY = secret_key()
 PUBLIC_URL, _public_host, _https = _public_url()
 DEBUG = _flag("DEBUG")
 _more_hosts: list[str] = env.list("ALLOWED_HOSTS", [])
@@ -248,12 +201,12 @@ TIME_ZONE = "UTC"  # stored instants; the business's own zone is data
 
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
-STATIC_ROOT.mkdir(exist_ok=True)  # whitenoise warns of a folder that is not there
 MEDIA_ROOT = DATA_DIR / "files"
 # Hashed names need one `collectstatic` run; without them the files are served as they lie.
 _hashed = _flag("STATIC_HASHED")
 WHITENOISE_USE_FINDERS = not _hashed
 WHITENOISE_MAX_AGE = 3600
+WHITENOISE_ROOT = PACKAGE_DIR / "static" / "root"  # what is asked for at the very top
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from guiding.settings import _secret_key
+from guiding.places import kept_key
 
 ROOT = Path(__file__).resolve().parent.parent
 # What a process needs to start; nothing of what this one was given.
@@ -142,7 +142,7 @@ def test_a_key_that_another_process_writes_is_waited_for(tmp_path: Path) -> None
     key = "k" * 60
     writer = threading.Timer(0.3, file.write_text, [key])
     writer.start()
-    assert _secret_key(tmp_path) == key
+    assert kept_key(file) == key
     writer.join()
 
 

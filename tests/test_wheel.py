@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -13,6 +14,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+from guiding import __version__
 
 ROOT = Path(__file__).resolve().parent.parent
 PAPERS = ["trip-sheet.pdf", "run-sheet.pdf", "cost-sheet.pdf", "cost.csv", "invite.ics"]
@@ -53,19 +56,21 @@ def installed(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Run:
     subprocess.run([sys.executable, "-m", "pip", *install, str(wheel)], check=True)
     [packages] = place.glob("lib/python*/site-packages")
     (packages / "borrowed.pth").write_text(sysconfig.get_path("purelib"))
-    elsewhere = tmp_path_factory.mktemp("elsewhere")
+    elsewhere, home = tmp_path_factory.mktemp("elsewhere"), tmp_path_factory.mktemp("home")
     kept = {name: os.environ[name] for name in ("PATH", "LANG", "TMPDIR") if name in os.environ}
 
-    def run(*command: str) -> subprocess.CompletedProcess[str]:
+    def run(
+        *command: str, person: Path = home, here: Path = elsewhere, code: int = 0
+    ) -> subprocess.CompletedProcess[str]:
         done = subprocess.run(
             [str(place / "bin" / command[0]), *command[1:]],
-            env=kept,
-            cwd=elsewhere,
+            env=kept | {"HOME": str(person)},
+            cwd=here,
             capture_output=True,
             text=True,
             check=False,
         )
-        assert done.returncode == 0, f"{command}: {done.stdout}{done.stderr}"
+        assert done.returncode == code, f"{command}: {done.stdout}{done.stderr}"
         return done
 
     return run
@@ -119,7 +124,52 @@ def test_the_desk_runs_from_the_wheel_in_another_folder(installed: Run) -> None:
     assert len(lines) >= len(PAPERS)
     for name in PAPERS:
         assert (Path(here) / "out" / name).stat().st_size > 300
-    assert (Path(here) / "sandspike" / "sandspike.sqlite3").exists(), "data lies where it was run"
+    assert [path.name for path in Path(here).iterdir()] == ["out"], "data lies where it belongs"
+
+
+def test_an_installed_desk_tells_about_itself_and_leaves_nothing(
+    installed: Run, tmp_path: Path
+) -> None:
+    person, here = tmp_path / "person", tmp_path / "here"
+    person.mkdir()
+    here.mkdir()
+
+    def told(*words: str, code: int = 0) -> str:
+        done = installed("sandspike", *words, person=person, here=here, code=code)
+        assert "manage.py" not in done.stdout + done.stderr
+        return done.stdout + done.stderr
+
+    assert told("--version") == told("serve", "--version") == f"sandspike {__version__}\n"
+    help_ = told("--help")
+    [folder] = re.findall(r"files of this desk lie in (.*)", help_)
+    assert Path(folder).is_relative_to(person)
+    assert "sandspike help <subcommand>" in help_
+    assert told() == help_
+    assert "Example: sandspike serve --address" in " ".join(told("serve", "--help").split())
+    assert list(person.rglob("*")) == list(here.rglob("*")) == []
+
+    said = told("check_books", code=1)
+    assert said == "The tables are not there yet: run sandspike migrate.\n"
+    assert sorted(path.name for path in Path(folder).iterdir()) == [
+        "sandspike.sqlite3",
+        "secret_key",
+        "static",
+    ]
+    assert list(here.rglob("*")) == []
+
+
+def test_an_installed_desk_reads_its_settings_from_a_file(installed: Run, tmp_path: Path) -> None:
+    (tmp_path / ".env").write_text(f"SANDSPIKE_DATA={tmp_path}/own\nMAIL_FROM=a@example.org\n")
+    (tmp_path / "own").mkdir()
+    (tmp_path / "own" / ".env").write_text(
+        "MAIL_FROM=b@example.org\nSANDSPIKE_URL=https://desk.example.org\n"
+    )
+    ask = "from django.conf import settings as s; print(s.DEFAULT_FROM_EMAIL, s.PUBLIC_URL)"
+    done = installed(
+        "sandspike", "shell", "--no-imports", "-c", ask, person=tmp_path, here=tmp_path
+    )
+    assert done.stdout.split() == ["a@example.org", "https://desk.example.org"]
+    assert (tmp_path / "own" / "secret_key").exists()
 
 
 def test_pages_and_their_look_are_served_from_the_wheel(installed: Run) -> None:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from functools import partial
 from uuid import UUID
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
@@ -52,7 +53,7 @@ def add_to_chain(content: Mapping[str, FieldValue], *, at: datetime.datetime) ->
     except IntegrityError:
         raise ValidationError(
             "The chain of records has another end than expected. Nothing was signed; "
-            "run manage.py verify_waivers before anybody signs again."
+            f"run {settings.PROGRAM} verify_waivers before anybody signs again."
         ) from None
     head.number, head.own_hash = link.number, link.own_hash
     head.save(update_fields=["number", "own_hash"])

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
 from django.db.models import Q, QuerySet
 
 from bookings.models import OwedCopy, Signature, Trip
@@ -96,7 +97,7 @@ def record_of(signature: Signature) -> SignedRecord:
     except ValueError:
         raise ValueError(
             f"Record {signature.record_id} can no longer be read: it was changed after it was "
-            "written. manage.py verify_waivers names what is broken."
+            f"written. {settings.PROGRAM} verify_waivers names what is broken."
         ) from None
 
 

@@ -6,6 +6,7 @@ import zoneinfo
 from collections.abc import Callable
 
 from allauth.account.adapter import DefaultAccountAdapter
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import Resolver404, resolve, reverse
@@ -46,10 +47,10 @@ def _open_before_the_first_run(path: str) -> bool:
 
 
 def context(request: HttpRequest) -> dict[str, object]:
-    """`business` and `nav` for every template."""
+    """`business`, `nav` and the name of the `program` for every template."""
     business = getattr(request, "business", None)
     if not getattr(request, "user", None) or not request.user.is_authenticated:
-        return {"business": business, "nav": []}
+        return {"business": business, "nav": [], "program": settings.PROGRAM}
     try:
         here = resolve(request.path_info).route.split("/")[0]
     except Resolver404:
@@ -57,6 +58,7 @@ def context(request: HttpRequest) -> dict[str, object]:
     entries = [(label, reverse(name)) for label, name in _NAV]
     return {
         "business": business,
+        "program": settings.PROGRAM,
         "nav": [(label, url, url.strip("/").split("/")[0] == here) for label, url in entries],
         "user_menu": [
             ("Password", reverse("account_change_password")),

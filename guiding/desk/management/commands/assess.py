@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json as jsonlib
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from bookings.models import Business
@@ -29,7 +30,9 @@ class Command(BaseCommand):
         except ValueError as refusal:
             raise CommandError(str(refusal)) from None
         if not found.library_size:
-            raise CommandError("The hazard library is empty: run manage.py load_hazards first.")
+            raise CommandError(
+                f"The hazard library is empty: run {settings.PROGRAM} load_hazards first."
+            )
         if json:
             self.stdout.write(jsonlib.dumps(_record(file, found), ensure_ascii=False, indent=1))
             return

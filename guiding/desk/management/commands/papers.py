@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from pathlib import Path
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
@@ -38,7 +39,9 @@ class Command(BaseCommand):
             trip = _next_trip(business, at)
         file = gather(trip, business=business) if trip else None
         if file is None:
-            raise CommandError(f"There is no trip {trip}: manage.py papers --next takes the next.")
+            raise CommandError(
+                f"There is no trip {trip}: {settings.PROGRAM} papers --next takes the next."
+            )
         folder = Path(out)
         printed_at = at.replace(minute=0, second=0, microsecond=0)
         try:

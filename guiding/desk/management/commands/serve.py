@@ -51,7 +51,7 @@ class Command(BaseCommand):
         if threads < 1 or not 0.1 <= every <= 3600:
             raise CommandError("--threads is 1 or more, --every 0.1 to 3600 seconds.")
         if missing_migrations():
-            raise CommandError("The tables are not there yet: run manage.py migrate.")
+            raise CommandError(f"The tables are not there yet: run {settings.PROGRAM} migrate.")
         dispatcher = _Threads()
         try:
             server = create_server(
@@ -86,6 +86,7 @@ class Command(BaseCommand):
     def _tell_where(self, address: str) -> None:
         business = Business.objects.first()
         self.stdout.write(f"The desk is open on http://{address}")
+        self.stdout.write(f"Database, key and files lie in {settings.DATA_DIR}")
         if settings.SECURE_SSL_REDIRECT and not settings.TRUSTED_PROXIES:
             self.stdout.write(
                 "SANDSPIKE_URL is https, and no proxy is trusted: name the one that ends TLS in "
