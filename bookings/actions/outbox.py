@@ -65,6 +65,9 @@ def put_in_outbox(
         )
     except ValueError as refusal:
         raise ValidationError({"to_mail": str(refusal)}) from None
+    if by_rule:
+        # RFC 3834, section 5: nobody pressed a button, so no "I am away" is to come back.
+        raw = b"Auto-Submitted: auto-generated\r\n" + raw
     row = Message(
         kind=kind,
         cause=cause,

@@ -60,6 +60,15 @@ def test_what_arrives_is_what_was_kept_byte_for_byte(server: Server) -> None:
     assert Message.objects.get().enclosed[0]["name"] == "trip-sheet.pdf"
 
 
+def test_a_mail_that_nobody_pressed_for_says_so(server: Server) -> None:
+    queued(1, by_rule=True)
+    queued(2)
+    assert _send().sent == 2
+    # RFC 3834, section 5: "auto-generated" for the one, nothing for what a person sent.
+    assert [mail["Auto-Submitted"] for mail in server.mails] == ["auto-generated", None]
+    assert server.mails[0]["Subject"] == "Number 1"
+
+
 def test_nobody_is_told_the_same_thing_twice(server: Server) -> None:
     row = queued()
     again = outbox.put_in_outbox(

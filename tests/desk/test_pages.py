@@ -58,6 +58,11 @@ def test_before_the_first_run_every_page_leads_to_it(db: None, client: Browser) 
         assert answer.status_code == 302
         assert answer.headers["Location"] == reverse("first_run"), name
     assert client.get(reverse("healthy")).json()["database"] == {"ok": True}
+    for name, kind in (("robots.txt", "text/plain"), ("favicon.ico", "image/")):
+        answer = client.get(f"/{name}")
+        assert answer.status_code == 200
+        assert answer.headers["Content-Type"].startswith(kind)
+    assert b"Disallow: /\n" in b"".join(client.get("/robots.txt"))
 
 
 # ------------------------------------------------------------------ Today and the Diary

@@ -200,6 +200,7 @@ def test_the_message_says_where_and_that_it_is_no_rescue_service(watch: Watch, p
         assert words in text
     assert mail.get_payload(1).get_filename() == "emergency-card.pdf"
     assert mail["Message-ID"] == f"<{watch.messages.get(step='overdue').key}@marramhead.example>"
+    assert mail["Auto-Submitted"] == "auto-generated"
 
 
 def test_a_step_is_written_once_whoever_asks(watch: Watch, business: Any) -> None:

@@ -246,7 +246,10 @@ def _mail(
         body=note + message.body,
         to=[message.to],
         reply_to=[business.email],
-        headers={"Message-ID": f"<{message.key}@{domain}>"},
+        headers={
+            "Message-ID": f"<{message.key}@{domain}>",
+            "Auto-Submitted": "auto-generated",  # RFC 3834, section 5
+        },
     )
     if message.step != Step.REMINDER.value and message.step != Step.HOME.value:
         mail.attach("emergency-card.pdf", _card(message.watch, business), "application/pdf")
