@@ -13,7 +13,10 @@ from django.utils import timezone
 
 from bookings.actions.rounds import claim_round, end_round
 from bookings.models import WorkerRound
+from guiding.desk.actions import rounds
+from guiding.desk.actions.rounds import Rounds
 from guiding.desk.queries import healthy
+from tests.factories_messages import queued
 
 MINUTE = datetime.timedelta(minutes=1)
 STILL = "Nothing goes out by itself"
@@ -38,6 +41,28 @@ def test_one_at_a_time_and_a_dead_one_holds_up_nobody_for_long() -> None:
     end_round(holder="first", at=later + MINUTE)
     row.refresh_from_db()
     assert (row.ended_at, row.problem, row.holder) == (later + MINUTE, "", "")
+
+
+@pytest.mark.django_db(transaction=True)  # a round takes a connection of its own
+def test_what_breaks_in_one_part_is_noted_and_holds_up_no_other(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    queued(cause="one", at=timezone.now())
+
+    def broken(**_: object) -> None:
+        raise KeyError("maeve@example.org")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(rounds, "run_watch", broken)
+        done = Rounds(tell=print).go()
+    assert (done.problem, done.mail.sent) == ("KeyError", 1)
+    assert "A round broke off: KeyError in" in caplog.text
+    assert "maeve" not in caplog.text
+    assert WorkerRound.objects.get().problem == "KeyError"
+    assert Rounds(tell=print).go().problem == ""
+    row = WorkerRound.objects.get()
+    assert (row.problem, row.holder) == ("", "")
+    assert row.ended_at is not None
 
 
 def test_today_says_in_one_line_that_nothing_runs_by_itself(desk: Client) -> None:

@@ -11,6 +11,7 @@ import threading
 import traceback
 import uuid
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from django.db import Error, OperationalError, close_old_connections, connections
@@ -35,12 +36,13 @@ _AT_ONCE = 20  # mails over one connection; then the lease is renewed and a stop
 class Round:
     """What one round did; `skipped` when another process was on its own."""
 
-    watch: WatchRun
+    watch: WatchRun = field(default_factory=lambda: WatchRun(0, 0, 0, 0))
     quotes_lapsed: int = 0
     holds_released: int = 0
     written: int = 0
     mail: Sent = field(default_factory=Sent)
     skipped: bool = False
+    problem: str = ""
 
     def lines(self) -> Iterator[str]:
         """One line for each thing that was done; none when there was nothing to do."""
@@ -57,6 +59,21 @@ class Round:
                 f"written {self.written}, sent {mail.sent}, failed {mail.failed}, "
                 f"perhaps sent {mail.unsure}" + (f"; {mail.unreached}" if mail.unreached else "")
             )
+
+
+@contextmanager
+def _noted(done: Round) -> Iterator[None]:
+    """Lets the rest of a round go on when one part of it breaks, unless the database is away."""
+    try:
+        yield
+    except BaseException as problem:
+        done.problem = type(problem).__name__
+        if isinstance(problem, OperationalError) or not isinstance(problem, Exception):
+            raise
+        # Where it broke, never the values that it broke on: those may be a person's own.
+        where = traceback.extract_tb(problem.__traceback__)[-1]
+        words = "A round broke off: %s in %s:%s"
+        logger.error(words, done.problem, where.filename, where.lineno)
 
 
 class Rounds:
@@ -103,33 +120,28 @@ class Rounds:
         except OperationalError as problem:
             self.tell(f"The database did not answer ({problem}); trying again.")
             return True
-        except Exception as problem:
-            # Where it broke, never the values that it broke on: those may be a person's own.
-            where = traceback.extract_tb(problem.__traceback__)[-1]
-            kind = type(problem).__name__
-            logger.error("A round broke off: %s in %s:%s", kind, where.filename, where.lineno)
-            return False
         for line in done.lines():
             self.tell(f"{timezone.now():%Y-%m-%d %H:%M:%S} {line}")
         return bool(done.mail.unreached)
 
     def go(self) -> Round:
-        """One round. The watch comes first and waits for nobody's turn; a demo sends nothing."""
+        """One round. The watch comes first and waits for nobody's turn; what breaks is noted.
+
+        Raises OperationalError when the database does not answer.
+        """
         close_old_connections()
-        done = Round(watch=run_watch())
+        done = Round()
+        with _noted(done):
+            done.watch = run_watch()
         if not self._our_turn():
             done.skipped = True
             return done
-        problem = "it was ended"
         try:
-            if Business.objects.exists():
-                self._turn(done)
-            problem = ""
-        except Exception as broke:
-            problem = type(broke).__name__
-            raise
+            with _noted(done):
+                if Business.objects.exists():
+                    self._turn(done)
         finally:
-            self._end(problem)
+            self._end(done.problem)
         return done
 
     def _turn(self, done: Round) -> None:

@@ -69,6 +69,7 @@ class Command(BaseCommand):
             ) from None
         dispatcher.set_thread_count(threads)
         self._tell_where(address)
+        connections.close_all()  # this thread asks nothing any more
         if threading.current_thread() is threading.main_thread():
             signal.signal(signal.SIGTERM, _end)
         rounds = Rounds(tell=self._say, every_s=every)
