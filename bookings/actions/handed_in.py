@@ -10,6 +10,7 @@ from django.core.validators import validate_email
 from bookings.actions.health import HealthAnswers
 from bookings.models import Business, PaperSheet, Participant, Signature, SigningLink, TextKind
 from bookings.queries.signatures import PersonState
+from bookings.queries.signers import of_guardian, of_person
 from bookings.rules.signing import drawn_strokes, mark_of_strokes, typed_mark
 
 
@@ -56,14 +57,26 @@ def by_link(link: SigningLink, *, address: str, agent: str) -> Circumstances:
             agent=agent,
             witness=_guide_name(),
         )
-    sent_to = f"sent to {link.sent_to}" if link.sent_to else "handed over by the guide"
     return Circumstances(
         method=Signature.Method.LINK,
-        identified_by=f"private link {sent_to}",
+        identified_by=f"private link {_came_by(link)}",
         own_means=f"link {link.pk} of {link.made_at.day} {link.made_at:%B %Y}",
         address=address,
         agent=agent,
     )
+
+
+def _came_by(link: SigningLink) -> str:
+    """How the link came to the signer; one that the booker handed on says so."""
+    if not link.sent_to:
+        return "handed over by the guide"
+    signer = of_person(link.person) if link.person else None
+    signer = signer or (of_guardian(link.guardian) if link.guardian else None)
+    own = {signer.email.lower(), signer.phone.lower()} if signer else set()
+    client = signer.client if signer else None
+    if client and link.sent_to.lower() in {client.email.lower(), client.phone.lower()} - own:
+        return f"sent to {link.sent_to}, who booked, to be handed on"
+    return f"sent to {link.sent_to}"
 
 
 def _guide_name() -> str:

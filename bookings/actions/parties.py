@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Mapping
 from typing import Any
 
 import phonenumbers
@@ -12,7 +13,8 @@ from django.utils import timezone
 
 from bookings.actions.health import erase_told, keep_told
 from bookings.actions.locks import lock_parties
-from bookings.models import Client, Offer, Participant, Party, ToldNote
+from bookings.actions.people import name_guardian, name_key, recognise_guardians
+from bookings.models import Client, Guardian, Offer, Participant, Party, ToldNote
 from bookings.models.party import FIRST_BIRTHDAY, FIRST_DAY
 from bookings.queries.parties import known_clients
 from bookings.rules.states import EnquiryState, checked_enquiry_move
@@ -176,16 +178,20 @@ def save_participant(
     on: datetime.date,
     told: str = "",
     told_gone: bool = False,
+    is_client: bool | None = None,
+    outside: Mapping[str, str] | None = None,
     **fields: Any,
 ) -> Participant:
     """One person of the party, new or changed; `on` is today, for the date of birth.
 
     `told` is for the guides alone and kept sealed; empty it leaves what is kept as it is.
+    `is_client` None goes by the name; `outside` is a guardian who is not on the party's list.
     """
     # Locked, so that two tabs cannot name one person more than the party has heads.
     (party,) = lock_parties([party.pk])
     participant = participant or Participant(party=party)
     fields["phone"] = international_phone(fields.get("phone", ""), country)
+    before = participant.guardian
     for name, value in fields.items():
         setattr(participant, name, value)
     if participant.born_on and participant.born_on > on:
@@ -202,14 +208,43 @@ def save_participant(
             f"Everybody of this party is named: it has room for {party.heads}. "
             "Raise the number of heads first."
         )
+    _say_who_booked(party, participant, is_client)
     participant.full_clean()
     participant.save()
+    _settle_guardians(participant, before, outside)
     if told.strip():
         keep_told(participant=participant, words=told, by="the desk")
     elif told_gone:
         kept = ToldNote.objects.filter(participant=participant)
         erase_told(kept, by="the desk", at=timezone.now())
     return participant
+
+
+def _say_who_booked(party: Party, participant: Participant, told: bool | None) -> None:
+    """Mark who of the party is the client: as told, else by the name while nobody is marked."""
+    others = party.participants.filter(is_client=True).exclude(pk=participant.pk)
+    if told:
+        others.update(is_client=False)
+    elif told is None and not participant.is_client:
+        told = name_key(participant) == name_key(party.client) and not others.exists()
+    participant.is_client = participant.is_client if told is None else told
+
+
+def _settle_guardians(
+    participant: Participant, before: Participant | None, outside: Mapping[str, str] | None
+) -> None:
+    """One row a guardian: who no longer answers and signed nothing goes, who is named comes."""
+    if before and before != participant.guardian:
+        Guardian.objects.filter(ward=participant, person=before, signatures=None).delete()
+    if outside:
+        try:
+            name_guardian(ward=participant, **outside)
+        except ValidationError as refusal:
+            told = refusal.message_dict
+            raise ValidationError(
+                {f"guardian_{name}": sentences for name, sentences in told.items()}
+            ) from None
+    recognise_guardians(party=participant.party)
 
 
 @transaction.atomic

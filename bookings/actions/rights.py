@@ -35,7 +35,7 @@ from bookings.models import (
 )
 from bookings.queries.merges import one_person
 from bookings.queries.retention import held_trips
-from bookings.queries.rights import PersonFile, person_file, roots
+from bookings.queries.rights import PersonFile, participants_with, person_file, roots
 
 FORGOTTEN = "Forgotten"
 # Letters that speak of money are kept as long as the money itself.
@@ -91,7 +91,7 @@ def erase_person(*, email: str, by: str, at: datetime.datetime | None = None) ->
         raise ValidationError(f"Nothing is kept of {email!r}. Check how the address is written.")
     bearers = Client.objects.filter(email__iexact=email).values_list("pk", flat=True)
     clients = Client.objects.filter(pk__in=one_person(bearers))
-    people = Participant.objects.filter(email__iexact=email)
+    people = participants_with(email)
     guardians = Guardian.objects.filter(Q(email__iexact=email) | Q(person__in=people)).exclude(
         ward__party__bookings__trip__in=held_trips()
     )
@@ -237,6 +237,7 @@ def _people(done: Erasure, pks: list[int]) -> None:
         phone="",
         born_on=None,
         swims=Participant.Swims.UNKNOWN,
+        is_client=False,
     )
     done.note(len(gone), "person on a list", "people on lists")
 

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from bookings.models import SigningLink, Trip
 from bookings.queries.signatures import outstanding
-from bookings.queries.signers import Signer, signing_rules
+from bookings.queries.signers import Signer, send_to, signing_rules
 from bookings.queries.signing_links import states_to_ask, token_hash
 
 SECRET_BYTES = 32  # 256 bits
@@ -35,6 +35,7 @@ def make_link(
     signer: Signer,
     trip: Trip,
     way: str = SigningLink.Way.LINK,
+    by_mail: bool = False,
     at: datetime.datetime | None = None,
 ) -> tuple[SigningLink, str]:
     """A new link and its secret, of which only a hash is kept."""
@@ -48,13 +49,14 @@ def make_link(
         after = trip.ends_at + datetime.timedelta(days=1)
         expires_at = min(at + datetime.timedelta(days=rules.link_days), after)
     token = secrets.token_urlsafe(SECRET_BYTES)
+    to = send_to(signer, by_mail=by_mail)
     link = SigningLink(
         token_hash=token_hash(token),
         person=signer.person,
         guardian=None if signer.person else signer.guardian,
         trip=trip,
         way=way,
-        sent_to=signer.email or signer.phone,
+        sent_to=to.email or to.phone,
         made_at=at,
         expires_at=expires_at,
     )
@@ -65,16 +67,23 @@ def make_link(
 
 @transaction.atomic
 def ask_to_sign(
-    *, trip: Trip, only: Collection[tuple[str, int]] = (), at: datetime.datetime | None = None
+    *,
+    trip: Trip,
+    only: Collection[tuple[str, int]] = (),
+    by_mail: bool = False,
+    at: datetime.datetime | None = None,
 ) -> list[Asked]:
-    """A link for everybody who still has something to sign, or for `only` these signers."""
+    """A link for everybody who still has something to sign, or for `only` these signers.
+
+    `by_mail` where it is mailed: then who has a telephone alone is asked through the booker.
+    """
     at = at or timezone.now()
     wanted = states_to_ask(outstanding(trip, at=at))
     asked = []
     for key, (signer, states) in wanted.items():
         if only and key not in only:
             continue
-        link, token = make_link(signer=signer, trip=trip, at=at)
+        link, token = make_link(signer=signer, trip=trip, by_mail=by_mail, at=at)
         names = tuple(str(state.person) for state in states)
         asked.append(Asked(signer, link, token, names))
     return asked

@@ -11,8 +11,9 @@ from django import forms
 from django.core import signing
 from django.db.models import Q, QuerySet
 
+from bookings.forms.guardian import GuardianChoice
 from bookings.forms.layout import DateInput, PlainForm, RowForm, framed
-from bookings.models import MOST_HEADS, Offer, Participant
+from bookings.models import MOST_HEADS, Offer, Participant, Party
 
 Words = Mapping[str, str]
 
@@ -42,7 +43,7 @@ class YesForm(PlainForm):
         self.fields["read"].error_messages["required"] = words["read_first"]
 
 
-class NameForm(RowForm):
+class NameForm(GuardianChoice, RowForm):
     """One person of the party, as the client enters them.
 
     A birthday is typed as year, month, day, or the other way round with dots: 04/05/1961 would be
@@ -56,15 +57,27 @@ class NameForm(RowForm):
 
     class Meta:
         model = Participant
-        fields = ["given_name", "family_name", "born_on", "swims"]
+        fields = ["given_name", "family_name", "born_on", "swims", "is_client"]
         widgets = {
             "given_name": forms.TextInput(attrs={"autocomplete": "given-name"}),
             "family_name": forms.TextInput(attrs={"autocomplete": "family-name"}),
         }
 
-    def __init__(self, *args: Any, words: Words, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, party: Party, on: datetime.date, words: Words, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
-        _labelled(self, words, ("given_name", "family_name", "born_on", "swims"))
+        ward = self.instance if self.instance.pk else None
+        self.ask_guardian(party=party, ward=ward, on=on, words=words)
+        _labelled(self, words, ("given_name", "family_name", "born_on", "swims", "is_client"))
+        # What we know of another person's mail is not shown to whoever opens this page.
+        self.fields["email"] = forms.EmailField(
+            label=words["own_mail"],
+            help_text=words["own_mail_kept" if ward and ward.email else "own_mail_help"],
+            required=False,
+            widget=forms.EmailInput(attrs={"autocomplete": "off"}),
+        )
+        self.initial.pop("email", None)
         born = self.fields["born_on"]
         born.widget.format = "%d.%m.%Y" if words["language"] == "Deutsch" else "%Y-%m-%d"
         born.help_text = words["born_help"]
@@ -74,7 +87,14 @@ class NameForm(RowForm):
             (answer, words[f"swims_{answer}"]) for answer in Participant.Swims.values
         ]
         self.helper = framed(
-            Layout(Row("given_name", "family_name"), Row("born_on", "swims")), words["save"]
+            Layout(
+                Row("given_name", "family_name"),
+                Row("born_on", "swims"),
+                "is_client",
+                "email",
+                self.guardian_layout(),
+            ),
+            words["save"],
         )
         self.helper.disable_csrf = True
         self.helper.form_error_title = words["put_right"]

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
 from typing import Any
 
 from crispy_forms.layout import Column, Fieldset, Layout, Row
 from django import forms
 
+from bookings.forms.guardian import GuardianChoice
 from bookings.forms.layout import DateInput, PlainForm, RowForm, framed
 from bookings.models import MOST_HEADS, Client, Offer, Participant, Party, ToldNote
+from bookings.sheets.client_words import EN
 
 
 class ClientForm(RowForm):
@@ -143,10 +146,11 @@ _SEALED = (
     "Kept sealed, like the health form: the guides of the trip open it on its health page, and "
     "each look is written down. Write such things nowhere else."
 )
+_IS_CLIENT = "Then mail and telephone of the booker count, wherever none stands here."
 _ALREADY = "Something is kept already; what you write here takes its place."
 
 
-class PersonForm(RowForm):
+class PersonForm(GuardianChoice, RowForm):
     phone = forms.CharField(
         max_length=32,
         required=False,
@@ -171,7 +175,7 @@ class PersonForm(RowForm):
             "email",
             "phone",
             "swims",
-            "guardian",
+            "is_client",
         ]
         # Typed, not picked: a birthday lies decades back.
         widgets = {
@@ -183,12 +187,12 @@ class PersonForm(RowForm):
         labels = {"born_on": "Date of birth"}
         help_texts = {"born_on": "Year, month, day: 1961-04-30."}
 
-    def __init__(self, *args: Any, party: Party, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, party: Party, on: datetime.date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        others = party.participants.all()
-        if self.instance.pk:
-            others = others.exclude(pk=self.instance.pk)
-        self.fields["guardian"].queryset = others  # type: ignore[attr-defined]
+        ward = self.instance if self.instance.pk else None
+        self.ask_guardian(party=party, ward=ward, on=on, words=EN)
+        self.fields["is_client"].label = f"Is {party.client}, who booked"
+        self.fields["is_client"].help_text = _IS_CLIENT
         kept = self.instance.pk and ToldNote.objects.filter(participant=self.instance).exists()
         if kept:
             self.fields["told"].help_text = f"{_ALREADY} {_SEALED}"
@@ -198,7 +202,9 @@ class PersonForm(RowForm):
             Layout(
                 Row(Column("given_name"), Column("family_name"), Column("born_on")),
                 Row(Column("email"), Column("phone")),
-                Row(Column("swims"), Column("guardian")),
+                "is_client",
+                "swims",
+                self.guardian_layout(),
                 "told",
                 *(["told_gone"] if kept else []),
             ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import uuid
 from collections.abc import Collection, Mapping
 from typing import Any
@@ -9,10 +10,12 @@ from typing import Any
 from crispy_forms.layout import Column, Fieldset, Layout, Row
 from django import forms
 
+from bookings.forms.guardian import GuardianChoice
 from bookings.forms.layout import PlainForm, RowForm, framed
-from bookings.models import Guardian, SigningRules, TextKind
+from bookings.models import Participant, SigningRules, TextKind
 from bookings.queries.signatures import PersonState
 from bookings.queries.signers import Signer
+from bookings.sheets.client_words import EN
 
 YES, NO = "yes", "no"
 OTHER = "other"
@@ -161,20 +164,27 @@ class BirthdayForm(PlainForm):
         self.helper = framed(Layout("born_on"), words["go_on"])
 
 
-class GuardianForm(RowForm):
-    """A guardian from outside the party."""
+class GuardianForm(GuardianChoice, PlainForm):
+    """Who answers for a minor of a trip, named by the guide."""
 
-    class Meta:
-        model = Guardian
-        fields = ["name", "relation", "email", "phone"]
-        widgets = {"phone": forms.TextInput(attrs={"inputmode": "tel"})}
+    guardian_prefix = ""
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, ward: Participant, on: datetime.date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = framed(
-            Layout(Row(Column("name"), Column("relation")), Row(Column("email"), Column("phone"))),
-            "Name the guardian",
-        )
+        self.ask_guardian(party=ward.party, ward=ward, on=on, words=EN)
+        self.initial.pop("guardian", None)  # a further one is named here
+        self.fields["guardian"].choices = [  # type: ignore[attr-defined]
+            choice
+            for choice in self.fields["guardian"].choices  # type: ignore[attr-defined]
+            if not choice[0].startswith("guardian-")
+        ]
+        self.helper = framed(Layout(self.guardian_layout()), "Name the guardian")
+
+    def clean(self) -> dict[str, Any] | None:
+        cleaned = super().clean()
+        if not self.cleaned_data.get("guardian") and not self.cleaned_data.get("name"):
+            self.add_error("guardian", self.guardian_words["guardian_name_needed"])
+        return cleaned
 
 
 class SigningRulesForm(RowForm):

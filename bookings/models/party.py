@@ -93,6 +93,8 @@ class Participant(models.Model):
         related_name="wards",
         help_text="For a minor: who of the party answers for them.",
     )
+    # Then the client's mail and telephone are theirs, wherever they have none of their own.
+    is_client = models.BooleanField("is who booked", default=False)
 
     class Meta:
         ordering = ["party", "pk"]
@@ -110,6 +112,9 @@ class Participant(models.Model):
             models.CheckConstraint(
                 condition=Q(guardian=None) | ~Q(guardian=F("pk")),
                 name="participant_not_own_guardian",
+            ),
+            models.UniqueConstraint(
+                fields=["party"], condition=Q(is_client=True), name="participant_client_once"
             ),
         ]
 

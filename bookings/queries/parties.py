@@ -34,7 +34,10 @@ def party_page(pk: int) -> Party | None:
     return (
         Party.objects.select_related("client", "offer")
         .prefetch_related(
-            Prefetch("participants", Participant.objects.select_related("guardian")),
+            Prefetch(
+                "participants",
+                Participant.objects.select_related("guardian").prefetch_related("guardians"),
+            ),
             Prefetch(
                 "bookings",
                 full_bookings().order_by("-booked_at", "-pk"),

@@ -17,6 +17,7 @@ from typing import Any
 from django.apps import apps
 from django.contrib.auth import get_user_model
 from django.db import models
+from django.db.models import Q, QuerySet
 
 from bookings.models import (
     Client,
@@ -112,6 +113,8 @@ def roots(email: str) -> dict[type[models.Model], set[Any]]:
                 found.setdefault(model, set()).update(pks)
     if Client in found:  # entries that were found to be the same person
         found[Client] = one_person(found[Client])
+    if mine := set(participants_with(email).order_by().values_list("pk", flat=True)):
+        found[Participant] = mine
     sealed = Signature.objects.filter(sealed__icontains=f'"signer_contact":"{email}"')
     signed = set(sealed.order_by().values_list("pk", flat=True))
     if signed:
@@ -229,10 +232,16 @@ def _notes(file: PersonFile) -> list[str]:
     return notes if file.tables else []
 
 
+def participants_with(email: str) -> QuerySet[Participant]:
+    """People of parties with this address: their own, or that of the client who they are."""
+    client = Q(is_client=True, email="", party__client__email__iexact=email)
+    return Participant.objects.filter(Q(email__iexact=email) | client)
+
+
 def people_with(email: str) -> tuple[list[Client], list[Participant], list[Guardian]]:
     """Bookers, people of parties and guardians with this address."""
     return (
         list(Client.objects.filter(email__iexact=email)),
-        list(Participant.objects.filter(email__iexact=email).select_related("party")),
+        list(participants_with(email).select_related("party")),
         list(Guardian.objects.filter(email__iexact=email).select_related("ward")),
     )

@@ -312,8 +312,8 @@ def _comes_along(signer: Signer) -> bool:
 
 def _bookings(trips: Sequence[Trip]) -> dict[int, list[Booking]]:
     found: dict[int, list[Booking]] = defaultdict(list)
-    guardians = Guardian.objects.select_related("person").order_by("pk")
-    people = Participant.objects.select_related("guardian").prefetch_related(
+    guardians = Guardian.objects.select_related("person__party__client").order_by("pk")
+    people = Participant.objects.select_related("guardian__party__client").prefetch_related(
         Prefetch("guardians", guardians)
     )
     for booking in (

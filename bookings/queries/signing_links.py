@@ -56,7 +56,10 @@ def open_link(token: str, *, at: datetime.datetime) -> OpenLink:
     wanted = token_hash(token)
     link = (
         SigningLink.objects.select_related(
-            "person", "guardian__person", "guardian__ward", "trip__offer"
+            "person__party__client",
+            "guardian__person__party__client",
+            "guardian__ward__party__client",
+            "trip__offer",
         )
         .filter(token_hash=wanted)
         .first()

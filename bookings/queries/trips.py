@@ -6,7 +6,7 @@ import datetime
 
 from django.db.models import Prefetch, QuerySet
 
-from bookings.models import Booking, Participant, Trip
+from bookings.models import Booking, Guardian, Participant, Trip
 
 LIVE = [Trip.Status.TENTATIVE, Trip.Status.CONFIRMED]
 
@@ -53,7 +53,12 @@ def _live_bookings() -> Prefetch[str]:
         Booking.objects.exclude(status=Booking.Status.CANCELLED)
         .select_related("party__client")
         .prefetch_related(
-            Prefetch("party__participants", Participant.objects.select_related("guardian"))
+            Prefetch(
+                "party__participants",
+                Participant.objects.select_related("guardian").prefetch_related(
+                    Prefetch("guardians", Guardian.objects.select_related("person"))
+                ),
+            )
         )
     )
     return Prefetch("bookings", live, to_attr="live_bookings")

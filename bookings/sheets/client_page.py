@@ -6,10 +6,13 @@ import datetime
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import Prefetch
+
 from bookings.models import (
     Ask,
     Booking,
     Business,
+    Guardian,
     MoneyEntry,
     Participant,
     Party,
@@ -22,6 +25,7 @@ from bookings.models import (
 from bookings.queries.bookings import full_bookings
 from bookings.queries.money import Kind, on_account
 from bookings.queries.quotes import open_quotes
+from bookings.queries.signers import day_of_party, guardians_of, is_minor_on, signing_rules
 from bookings.queries.texts import texts_in
 from bookings.rules.ladder import LadderDay, ladder_days
 from bookings.rules.money import rounded_money
@@ -76,6 +80,15 @@ class BookedDay:
 
 
 @dataclass(frozen=True, slots=True)
+class Companion:
+    """Somebody who comes; `signs` names who signs for a minor, empty while nobody does."""
+
+    person: Participant
+    minor: bool
+    signs: str
+
+
+@dataclass(frozen=True, slots=True)
 class ClientPage:
     """The whole page."""
 
@@ -84,7 +97,7 @@ class ClientPage:
     ran_out: tuple[Quote, ...]
     asked: tuple[Ask, ...]
     days: tuple[BookedDay, ...]
-    people: tuple[Participant, ...]
+    people: tuple[Companion, ...]
     unnamed: int
     on_account: Decimal
     terms_text: TextVersion | None
@@ -114,7 +127,7 @@ def client_page(
         .distinct()
         .order_by("pk")
     )
-    people = tuple(party.participants.all())
+    people = _companions(party, at)
     shown = [
         (each, settlements.get(each.booking.pk))
         for each in accounts
@@ -137,6 +150,22 @@ def client_page(
             .exclude(status=Quote.Status.LAPSED)
             .order_by("pk")
         ),
+    )
+
+
+def _companions(party: Party, at: datetime.datetime) -> tuple[Companion, ...]:
+    day, rules = day_of_party(party, at=at), signing_rules()
+    guardians = Guardian.objects.select_related("person__party__client").order_by("pk")
+    people = party.participants.select_related("guardian__party__client").prefetch_related(
+        Prefetch("guardians", guardians)
+    )
+    return tuple(
+        Companion(
+            person,
+            minor=is_minor_on(person, day, rules) is True,
+            signs=", ".join(signer.name for signer in guardians_of(person, day, rules)),
+        )
+        for person in people
     )
 
 

@@ -37,6 +37,9 @@ _WORDS_DE = {
     "This day has passed. Check the year.": "Dieser Tag ist vorbei. Prüfen Sie das Jahr.",
     "The last day wished for lies before the first one.": ("Der letzte Tag liegt vor dem ersten."),
     "The date of birth lies in the future.": "Das Geburtsdatum liegt in der Zukunft.",
+    "Give a mail address or a telephone number: the guardian must be reached.": (
+        "Geben Sie eine Mailadresse oder Telefonnummer an, damit wir die Person erreichen."
+    ),
     "Write what you would like to change.": "Schreiben Sie, was Sie ändern möchten.",
     "We have many questions of yours already. Please ring us instead.": (
         "Wir haben schon viele Fragen von Ihnen. Bitte rufen Sie uns an."
@@ -124,6 +127,10 @@ _PATTERNS_DE: tuple[tuple[str, Callable[..., str]], ...] = (
         lambda minors, heads: f"{minors} unter 18 sind mehr als die {heads} Personen insgesamt.",
     ),
     (r"The year (\d+) is long past\..*", lambda year: f"{year} ist lange vorbei. Prüfen Sie das."),
+    (
+        r"(.+) is named as a guardian already\.",
+        lambda name: f"{name} ist schon eingetragen.",
+    ),
     (r"Born in (\d+)\? Check the year of birth\.", lambda y: f"{y} geboren? Prüfen Sie das Jahr."),
     (
         r"(.+) takes (\d+) at most, not (\d+)\..*",

@@ -23,6 +23,10 @@ _MONTHS_DE = {
     "December": "Dezember",
 }
 _DE: tuple[tuple[str, str], ...] = (
+    (
+        r"private link sent to (.+), who booked, to be handed on",
+        r"privater Link, gesendet an \1, wo gebucht wurde, zum Weitergeben",
+    ),
     (r"private link sent to (.+)", r"privater Link, gesendet an \1"),
     (r"private link handed over by the guide", "privater Link, vom Guide übergeben"),
     (r"in person by the guide, at the meeting point", "persönlich vom Guide, am Treffpunkt"),

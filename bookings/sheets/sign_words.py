@@ -111,6 +111,13 @@ EN = {
         "sign for {names}. It takes about five minutes on a phone:\n\n{link}\n\nThe link is "
         "yours alone and lasts until {until}. Please do not pass it on.\n\n{guide}\n"
     ),
+    "ask_booker_subject": "To hand on to {signer}: please read and sign for {day}",
+    "ask_booker_body": (
+        "Hello {name},\n\nbefore our day on the shore on {day} {signer} has a few texts to read "
+        "and sign for {names}. We have neither a mail address nor a telephone number of "
+        "{signer}'s own, so the link comes to you. Please hand it on; {signer} alone signs "
+        "with it:\n\n{link}\n\nThe link lasts until {until}.\n\n{guide}\n"
+    ),
 }
 
 DE = {
@@ -245,6 +252,14 @@ DE = {
         "lesen und zu unterschreiben, und zwar für {names}. Am Telefon dauert das etwa fünf "
         "Minuten:\n\n{link}\n\nDer Link gehört Ihnen allein und gilt bis {until}. Bitte geben "
         "Sie ihn nicht weiter.\n\n{guide}\n"
+    ),
+    "ask_booker_subject": "Zum Weitergeben an {signer}: bitte lesen und unterschreiben für {day}",
+    "ask_booker_body": (
+        "Guten Tag {name},\n\nvor unserem Tag an der Küste am {day} hat {signer} ein paar Texte zu "
+        "lesen und zu unterschreiben, und zwar für {names}. Wir kennen von {signer} weder eine "
+        "Mailadresse noch eine Telefonnummer, darum kommt der Link zu Ihnen. Bitte geben Sie ihn "
+        "weiter; damit unterschreibt nur {signer}:\n\n{link}\n\nDer Link gilt bis "
+        "{until}.\n\n{guide}\n"
     ),
 }
 

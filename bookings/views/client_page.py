@@ -32,6 +32,7 @@ from bookings.actions.quotes import accept_quote
 from bookings.forms.client import AskForm, NameForm, YesForm
 from bookings.models import Business, Participant, Party, Quote, Settlement, Trip
 from bookings.queries.party_links import ShutPartyLinkError, party_of_link
+from bookings.queries.signers import day_of_party
 from bookings.queries.texts import texts_in
 from bookings.sheets.client_page import ClientPage, client_page
 from bookings.views.client_tongue import frame, reader, said
@@ -169,17 +170,16 @@ def client_person(
     """One of the party, named or corrected by the client."""
     known = get_object_or_404(Participant, pk=person_pk, party=party) if person_pk else None
     tongue = reader(request, party)
-    form = NameForm(typed(request), instance=known, words=tongue.words)
+    day = day_of_party(party, at=timezone.now())
+    form = NameForm(typed(request), instance=known, party=party, on=day, words=tongue.words)
     if request.method == "POST" and form.is_valid():
-        kept: dict[str, Any] = {"email": known.email, "phone": known.phone} if known else {}
         try:
             save_participant(
                 party=party,
                 participant=known,
                 country=Business.objects.get().country,
                 on=timezone.localdate(),
-                **kept,
-                **form.cleaned_data,
+                **_person(form, known),
             )
         except ValidationError as refusal:
             form.refuse(said(refusal, tongue.language))
@@ -189,6 +189,14 @@ def client_person(
     title = tongue.words["person_title"]
     context = frame(request, tongue) | {"title": title, "form": form, "token": token}
     return render(request, "bookings/client_person.html", context, status=status)
+
+
+def _person(form: NameForm, known: Participant | None) -> dict[str, Any]:
+    """What was typed; what the page does not show stays as we know it."""
+    told = form.chosen()
+    if known is None:
+        return told | {"is_client": told["is_client"] or None}
+    return told | {"email": told["email"] or known.email, "phone": known.phone}
 
 
 @sensitive_post_parameters()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -21,6 +23,7 @@ from bookings.models import Ask, Business, Participant, Party
 from bookings.queries import parties as queries
 from bookings.queries.money import on_account
 from bookings.queries.party_links import open_links
+from bookings.queries.signers import day_of_party
 from bookings.sheets.accounts import accounts_of
 from bookings.sheets.inbox import inbox, rows_of
 from bookings.views.form_page import form_page, typed
@@ -145,7 +148,8 @@ def person(request: HttpRequest, pk: int, person_pk: int | None = None) -> HttpR
     """One person of the party, new or known."""
     found = _party_or_404(pk)
     known = get_object_or_404(Participant, pk=person_pk, party=found) if person_pk else None
-    form = PersonForm(typed(request), instance=known, party=found)
+    day = day_of_party(found, at=timezone.now())
+    form = PersonForm(typed(request), instance=known, party=found, on=day)
     if request.method == "POST" and form.is_valid():
         try:
             saved = actions.save_participant(
@@ -153,7 +157,7 @@ def person(request: HttpRequest, pk: int, person_pk: int | None = None) -> HttpR
                 participant=known,
                 country=_business().country,
                 on=timezone.localdate(),
-                **form.cleaned_data,
+                **_chosen(form),
             )
         except ValidationError as refusal:
             form.refuse(refusal)
@@ -161,6 +165,12 @@ def person(request: HttpRequest, pk: int, person_pk: int | None = None) -> HttpR
             messages.success(request, f"{saved} saved.")
             return redirect("party", pk)
     return form_page(request, form, str(known) if known else f"A person of {found.client}’s party")
+
+
+def _chosen(form: PersonForm) -> dict[str, Any]:
+    """What was typed; of somebody new who is not said to have booked, the name decides."""
+    told = form.chosen()
+    return told | {"is_client": told["is_client"] or (False if form.instance.pk else None)}
 
 
 @require_POST

@@ -14,7 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from bookings.actions.paper import photo_of_sheet, sign_on_paper
-from bookings.actions.people import name_guardian, remove_guardian
+from bookings.actions.people import choose_guardian, name_guardian, remove_guardian
 from bookings.actions.signing_links import Asked, ask_to_sign, make_link, take_back_links
 from bookings.forms.signing import GuardianForm, PaperForm
 from bookings.models import Business, Guardian, Signature, SigningLink, Trip
@@ -98,9 +98,7 @@ def _words(asked: Asked, trip: Trip) -> AskingText:
     person = asked.signer.person or (asked.signer.guardian.ward if asked.signer.guardian else None)
     address = reverse("sign_start", args=[asked.token])
     return asking_text(
-        name=asked.signer.name,
-        mail=asked.signer.email,
-        phone=asked.signer.phone,
+        signer=asked.signer,
         names=asked.names,
         link=f"{settings.PUBLIC_URL}{address}",
         until=asked.link.expires_at,
@@ -222,19 +220,24 @@ def signing_sheets(request: HttpRequest, pk: int) -> HttpResponse:
 @sensitive_post_parameters()
 @require_http_methods(["GET", "HEAD", "POST"])
 def guardian_new(request: HttpRequest, pk: int, person_pk: int) -> HttpResponse:
-    """A guardian from outside the party, who gets a link of their own."""
+    """Who answers for a minor: of the party, or from outside with a link of their own."""
     stand = _stand_or_404(request, pk)
-    state = _state_or_404(stand, person_pk)
-    form = GuardianForm(typed(request))
+    ward = _state_or_404(stand, person_pk).person
+    form = GuardianForm(typed(request), ward=ward, on=stand.day)
     if request.method == "POST" and form.is_valid():
+        told = form.chosen()
+        guardian = told["guardian"] or told["outside"]["name"]
         try:
-            guardian = name_guardian(ward=state.person, **form.cleaned_data)
+            if told["guardian"]:
+                choose_guardian(ward=ward, person=told["guardian"])
+            else:
+                name_guardian(ward=ward, **told["outside"])
         except ValidationError as refusal:
             form.refuse(refusal)
         else:
-            messages.success(request, f"{guardian} is named as guardian of {state.person}.")
+            messages.success(request, f"{guardian} is named as guardian of {ward}.")
             return redirect("trip_signing", pk)
-    return form_page(request, form, f"Guardian of {state.person}")
+    return form_page(request, form, f"Guardian of {ward}")
 
 
 @require_POST

@@ -16,6 +16,7 @@ from bookings.actions.signing_links import Asked, ask_to_sign
 from bookings.models import Booking, Business, Message, MessageKind, SchedulerRun
 from bookings.queries.money import booking_account, invoices_of
 from bookings.queries.signatures import outstanding
+from bookings.queries.signers import send_to
 from bookings.queries.signing_links import states_to_ask
 from bookings.rules.mail import Enclosed
 from guiding.desk.actions.copies import write_copies
@@ -35,6 +36,7 @@ from guiding.desk.sheets.languages import language_of
 from guiding.desk.sheets.messages import (
     balance_values,
     forms_values,
+    handed_on,
     signing_lines,
     trip_values,
     written,
@@ -109,7 +111,9 @@ def _forms(due: Due, at: datetime.datetime) -> Iterator[Message | None]:
         address = settings.PUBLIC_URL + reverse("sign_start", args=[one.token])
         line = (", ".join(one.names), address)
         if one.signer.email.lower() in {"", booker}:
-            with_booker.append(line)
+            to_hand_on = send_to(one.signer, by_mail=True).booker is not None
+            names = handed_on(line[0], one.signer.name, language) if to_hand_on else line[0]
+            with_booker.append((names, address))
             continue
         own = values | {
             "first_name": one.signer.name.split(" ")[0],
@@ -131,7 +135,7 @@ def _asked_to_sign(file: TripFile, booking: Booking, at: datetime.datetime) -> l
         for key, (_signer, states) in states_to_ask(stand).items()
         if any(state.booking.pk == booking.pk for state in states)
     ]
-    return ask_to_sign(trip=file.trip, only=keys, at=at) if keys else []
+    return ask_to_sign(trip=file.trip, only=keys, by_mail=True, at=at) if keys else []
 
 
 def _balance(due: Due, at: datetime.datetime) -> Iterator[Message | None]:

@@ -46,6 +46,13 @@ _OWN_LINKS = {
     "en": "Everybody who has to sign was sent a link of their own.",
     "de": "Wer unterschreiben muss, hat einen eigenen Link bekommen.",
 }
+_HAND_ON = {
+    "en": "{names} ({signer} signs; we know no mail address of theirs: please hand it on)",
+    "de": (
+        "{names} (es unterschreibt {signer}; wir kennen keine eigene Mailadresse: bitte "
+        "weitergeben)"
+    ),
+}
 _NO_CATCH = {"en": "It was good to have you with us.", "de": "Schön, dass Sie dabei waren."}
 
 
@@ -145,6 +152,11 @@ def signing_lines(asked: Iterable[tuple[str, str]], language: str) -> str:
     """Links to sign, a line each with whom they are for."""
     lines = [f"- {names}: {address}" for names, address in asked]
     return "\n".join(lines) or _OWN_LINKS[language]
+
+
+def handed_on(names: str, signer: str, language: str) -> str:
+    """For whom a link is that the booker hands on, and why it comes to them."""
+    return _HAND_ON[language].format(names=names, signer=signer)
 
 
 def forms_values(file: TripFile, booking: Booking, *, at: datetime.datetime) -> dict[str, str]:

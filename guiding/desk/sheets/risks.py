@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 
 from bookings.queries.health import health_facts
+from bookings.queries.signers import stays_with
 from guiding.almanac.light import sun_track
 from guiding.almanac.sea import wind_chill_c
 from guiding.almanac.windows import Windows
@@ -42,7 +43,7 @@ def trip_facts(file: TripFile) -> TripFacts:
     return TripFacts(
         heads=sum(booking.heads for booking in file.bookings),
         minors=len(file.minors),
-        minors_without_guardian=sum(1 for minor in file.minors if minor.guardian is None),
+        minors_without_guardian=sum(1 for minor in file.minors if not stays_with(minor)),
         non_swimmers=max(swims_not, health.non_swimmers),
         flying=flying,
         night=bool(dark),

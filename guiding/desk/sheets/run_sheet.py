@@ -8,6 +8,7 @@ from decimal import Decimal
 from bookings.models import Participant
 from bookings.queries.health import people_with_notes
 from bookings.queries.signatures import outstanding
+from bookings.queries.signers import reach_of, stays_with
 from bookings.rules.phones import phone_text
 from bookings.sheets.accounts import accounts_of
 from guiding.costing.break_even import BreakEven
@@ -123,8 +124,8 @@ def _person(
         name=str(person),
         age=age_on(person.born_on, file.day) if person.born_on else None,
         minor=is_minor(person, file.day),
-        guardian=str(person.guardian) if person.guardian else "",
-        phone=phone_text(person.phone),
+        guardian=stays_with(person),
+        phone=phone_text(reach_of(person)[1]),
         swim_level=person.get_swims_display(),
         alerts=(words.text("sheet.health_told"),) if noted else (),
         form_signed=signed,

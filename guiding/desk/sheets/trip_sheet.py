@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from bookings.models import Booking, Participant
 from bookings.queries.money import invoices_of
+from bookings.queries.signers import stays_with
 from bookings.rules.money import rounded_money
 from bookings.rules.phones import phone_text
 from bookings.rules.references import grouped_by_four
@@ -188,11 +189,11 @@ def _minors(file: TripFile, say: Say) -> records.MinorsFacts | None:
     if not file.minors:
         return None
     pairs = [
-        f"{minor.given_name}: {minor.guardian.given_name}"
+        f"{minor.given_name}: {minor.guardian.given_name if minor.guardian else stays_with(minor)}"
         for minor in file.minors
-        if minor.guardian
+        if stays_with(minor)
     ]
-    alone = [minor.given_name for minor in file.minors if minor.guardian is None]
+    alone = [minor.given_name for minor in file.minors if not stays_with(minor)]
     words = []
     if pairs:
         words.append("; ".join(pairs) + ".")

@@ -16,7 +16,7 @@ EN_SHEET: dict[str, str] = {
     "sheet.how_to_pay": "By transfer to {account}, IBAN {iban}, reference {reference}.",
     "sheet.fish_closed": "closed until {day}",
     "sheet.fish_most": "none above {length}",
-    "sheet.no_guardian": "No guardian named yet for {names}: tell us before the day.",
+    "sheet.no_guardian": "Nobody named yet who stays with {names}: tell us before the day.",
     "sheet.health_told": "health: own card",
     "sheet.swim_yes": "{name} swims",
     "sheet.swim_no": "{name} does not swim",
