@@ -49,7 +49,10 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class PersonState:
-    """One person of a trip: age on the day, what is missing, and who can mend it."""
+    """One person of a trip: age on the day, what is missing, and who can mend it.
+
+    `unpublished` are texts that nobody can have signed yet, because they are not out.
+    """
 
     person: Participant
     booking: Booking
@@ -58,6 +61,14 @@ class PersonState:
     needs: tuple[Need, ...]
     signers: tuple[Signer, ...]
     asked_at: datetime.datetime | None = None
+    unpublished: tuple[TextKind, ...] = ()
+
+    @property
+    def signed(self) -> bool | None:
+        """Whether all is signed; None where a text that must be signed is not out: not known."""
+        if self.needs:
+            return False
+        return None if self.unpublished else True
 
     @property
     def kinds(self) -> tuple[str, ...]:
@@ -94,7 +105,9 @@ class Outstanding:
 
     @property
     def ready(self) -> bool:
-        return not (self.missing or self.unnamed or self.stops or self.setup_lacks)
+        """Everybody is known to have signed; a trip without people is not known to be ready."""
+        signed = bool(self.people) and all(state.signed for state in self.people)
+        return signed and not (self.unnamed or self.stops or self.setup_lacks)
 
     @property
     def sentences(self) -> tuple[str, ...]:
@@ -183,7 +196,7 @@ class _Ground:
             people,
             unnamed,
             self._findings(trip, people, day) if people else (),
-            self._setup_lacks(people),
+            _setup_lacks(people),
         )
 
     def _person(
@@ -210,8 +223,20 @@ class _Ground:
             if (trip.pk, *signer.key) in self.asked
         ]
         return PersonState(
-            person, booking, age, minor, tuple(needs), tuple(signers), max(asked, default=None)
+            person,
+            booking,
+            age,
+            minor,
+            tuple(needs),
+            tuple(signers),
+            max(asked, default=None),
+            self._unpublished(minor=bool(minor)),
         )
+
+    def _unpublished(self, *, minor: bool) -> tuple[TextKind, ...]:
+        out = {kind for kind, _ in self.versions}
+        needed = (TextKind.RISKS, TextKind.GUARDIAN) if minor else (TextKind.RISKS,)
+        return tuple(kind for kind in needed if kind.value not in out)
 
     def _text(
         self, kind: str, person: Participant, signers: list[Signer], trip: Trip, minor: bool
@@ -283,16 +308,10 @@ class _Ground:
             if "date of birth" not in finding.sentence
         )
 
-    def _setup_lacks(self, people: tuple[PersonState, ...]) -> tuple[str, ...]:
-        needed = [TextKind.RISKS] if people else []
-        if any(state.minor for state in people):
-            needed.append(TextKind.GUARDIAN)
-        out = {kind for kind, _ in self.versions}
-        return tuple(
-            f"No {kind.label} is published: publish one in Setup"
-            for kind in needed
-            if kind.value not in out
-        )
+
+def _setup_lacks(people: tuple[PersonState, ...]) -> tuple[str, ...]:
+    lacking = dict.fromkeys(kind for state in people for kind in state.unpublished)
+    return tuple(f"No {kind.label} is published: publish one in Setup" for kind in lacking)
 
 
 def _whose(state: PersonState) -> str:

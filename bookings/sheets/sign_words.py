@@ -10,6 +10,7 @@ EN = {
     "for_whom": "Who signs",
     "signs_all": "You sign on this page for the people below. Nobody else can open it.",
     "nothing": "There is nothing for you to sign.",
+    "no_text": "The text to sign is not ready yet. The guide asks you again when it is.",
     "minor_waits": (
         "You will be under age on the day, so a parent or legal guardian signs for you, on a link "
         "of their own. Please ask them."
@@ -129,6 +130,10 @@ DE = {
         "öffnen."
     ),
     "nothing": "Für Sie gibt es nichts zu unterschreiben.",
+    "no_text": (
+        "Der Text zum Unterschreiben ist noch nicht fertig. Sobald er da ist, fragt der Guide noch "
+        "einmal."
+    ),
     "minor_waits": (
         "Sie sind an dem Tag noch minderjährig. Deshalb unterschreibt ein Elternteil oder eine "
         "sorgeberechtigte Person für Sie, über einen eigenen Link. Bitte sprechen Sie sie an."

@@ -39,7 +39,8 @@ def sign_start(
     request: HttpRequest, opened: OpenLink, tongue: Tongue, token: str, copy_view: str = ""
 ) -> HttpResponse:
     """Who signs for whom, what is signed already. `copy_view` names the page of a PDF copy."""
-    done = not any(state.kinds or state.needs for state in opened.people)
+    states = opened.people
+    waits = any(state.unpublished for state in states) and not any(state.kinds for state in states)
     return _page(
         request,
         "bookings/sign_start.html",
@@ -48,7 +49,8 @@ def sign_start(
         token=token,
         title=tongue.words["title"],
         rows=[(state, _minor_line(tongue, state)) for state in opened.people],
-        done=done,
+        done=all(state.signed for state in states),
+        no_text=waits,
         over=opened.trip.ends_at <= timezone.now(),
         records=own_signatures(opened.signer, opened.trip),
         copy_view=copy_view,

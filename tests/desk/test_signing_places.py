@@ -12,12 +12,14 @@ from django.test import Client
 from django.urls import reverse
 
 from bookings.actions.health import set_guides
-from bookings.models import Trip
+from bookings.actions.signing_links import make_link
+from bookings.models import TextVersion, Trip
 from bookings.queries.signatures import outstanding
+from bookings.queries.signers import of_person
 from guiding.desk.actions.first_run import make_roles
 from tests.bookings.reading import in_one_line
 from tests.factories import NOON, UserFactory
-from tests.factories_signing import CHILD, booked_trip, on_board, signed
+from tests.factories_signing import CHILD, booked_trip, on_board, published, signed
 
 pytestmark = pytest.mark.django_db
 
@@ -133,3 +135,48 @@ def test_setup_shows_nobody_a_door_that_is_shut_to_them(trip: Trip) -> None:
         with time_machine.travel(NOON, tick=False):
             opens = client.get(reverse(name)).status_code == 200
         assert shown == opens, name
+
+
+GREEN = "tone-good"
+
+
+@pytest.mark.parametrize("out", [(), ("terms",), ("risks",)])
+def test_what_nobody_can_have_signed_is_nowhere_green(desk: Client, out: tuple[str, ...]) -> None:
+    """Without the text of the risks, or of a guardian for a minor, nobody is known to sign."""
+    trip = booked_trip(texts=False)
+    published(NOON - datetime.timedelta(days=1))
+    TextVersion.objects.exclude(kind__in=out).delete()
+    maeve = on_board(trip, "Maeve")
+    finn = on_board(trip, "Finn", born_on=CHILD, guardian=maeve)
+    for person in (maeve, finn):
+        state = outstanding(trip, at=NOON).of(person.pk)
+        if state and state.kinds:
+            signed(trip, person, signer=of_person(maeve))
+    stand = outstanding(trip, at=NOON)
+    assert not stand.ready
+    assert stand.tally == ""
+    child = stand.of(finn.pk)
+    assert child
+    assert child.signed is None
+    for page in (f"/trips/{trip.pk}/signing/", f"/trips/{trip.pk}/meeting/"):
+        html = desk.get(page).content.decode()
+        assert "not ready" in html
+        assert "Everybody has signed" not in html
+        assert html.count(GREEN) == (1 if out == ("risks",) and "signing" in page else 0)
+    html = desk.get(f"/trips/{trip.pk}/").content.decode()
+    row = html[html.index(">Finn") :].split("</tr>")[0]
+    assert GREEN not in row
+    assert "no text to sign" in row
+    _, token = make_link(signer=of_person(maeve), trip=trip, at=NOON)
+    html = in_one_line(desk.get(f"/sign/{token}/").content.decode())
+    assert "Everything is signed" not in html
+    assert "The text to sign is not ready yet." in html
+    row = html[html.index("<strong>Finn") :].split("</li>")[0]
+    assert GREEN not in row
+
+
+def test_a_trip_with_nobody_on_it_is_not_ready(desk: Client) -> None:
+    trip = booked_trip(heads=1)
+    trip.bookings.all().delete()
+    assert not outstanding(trip, at=NOON).ready
+    assert GREEN not in desk.get(f"/trips/{trip.pk}/signing/").content.decode()

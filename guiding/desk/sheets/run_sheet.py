@@ -92,7 +92,7 @@ def _people(file: TripFile, *, at: datetime.datetime) -> tuple[records.RunPerson
     """Everybody with what they have signed; what a party owes stands beside its first name."""
     found = outstanding(file.trip, at=at)
     # Where no text is in force nobody can have signed it: then no form is claimed at all.
-    signed = {} if found.setup_lacks else {each.person.pk: not each.kinds for each in found.people}
+    signed = {each.person.pk: not each.kinds for each in found.people if not each.unpublished}
     on = at.astimezone(file.business.tz).date()
     noted = people_with_notes(file.trip)
     owed = {
