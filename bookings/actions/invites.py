@@ -72,9 +72,26 @@ def keep_answer(
         raise ValidationError("A later answer of the same person is already here.")
     row.answer, row.answer_sequence, row.answer_stamp = answer, sequence, stamp
     row.answer_comment = comment[:300]
+    row.refused_answer, row.refused_from, row.refused_at = "", "", None
     row.full_clean()
     row.save()
     return row
+
+
+def keep_refused(
+    *, attendee: TripAttendee, answer: str, sender: str, at: datetime.datetime
+) -> None:
+    """The newest answer that came in somebody's name from elsewhere, for the guide to look at."""
+    TripAttendee.objects.filter(pk=attendee.pk).update(
+        refused_answer=answer, refused_from=sender[:254], refused_at=at
+    )
+
+
+def drop_refused(*, attendee: TripAttendee) -> None:
+    """The guide has looked at it."""
+    TripAttendee.objects.filter(pk=attendee.pk).update(
+        refused_answer="", refused_from="", refused_at=None
+    )
 
 
 @transaction.atomic

@@ -66,10 +66,7 @@ def choose_guardian(*, ward: Participant, person: Participant) -> None:
         ward.guardian = person
         ward.full_clean()
         ward.save(update_fields=["guardian"])
-    elif (
-        ward.guardian != person
-        and not Guardian.objects.filter(ward=ward, person=person).exists()
-    ):
+    elif ward.guardian != person and not Guardian.objects.filter(ward=ward, person=person).exists():
         beside = Guardian(ward=ward, person=person, name=str(person))
         beside.full_clean()
         beside.save()

@@ -196,6 +196,7 @@ def _letters(done: Erasure, email: str) -> None:
     gone = mails.exclude(kind__in=_MONEY_LETTERS)
     done.note(gone.count(), "message", "messages")
     gone.delete()
+    TripAttendee.objects.filter(refused_from__iexact=email).update(refused_from="")
     trips = list(TripAttendee.objects.filter(mail__iexact=email).values_list("trip", flat=True))
     TripAttendee.objects.filter(mail__iexact=email).delete()
     for invite in TripInvite.objects.filter(trip__in=trips):

@@ -47,6 +47,10 @@ class TripAttendee(models.Model):
     answer_sequence = models.PositiveIntegerField(null=True, blank=True)
     answer_stamp = models.DateTimeField(null=True, blank=True)
     answer_comment = models.CharField(max_length=300, blank=True)
+    # An answer in this person's name that somebody else sent: not taken over, shown to the guide.
+    refused_answer = models.CharField(max_length=12, choices=Answer, blank=True)
+    refused_from = models.EmailField(blank=True)
+    refused_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["trip", "booking", "pk"]
@@ -57,6 +61,10 @@ class TripAttendee(models.Model):
                     answer__in=["NEEDS-ACTION", "ACCEPTED", "DECLINED", "TENTATIVE", "DELEGATED"]
                 ),
                 name="attendee_answer_known",
+            ),
+            models.CheckConstraint(
+                condition=Q(refused_at=None, refused_answer="") | Q(refused_at__isnull=False),
+                name="attendee_refused_has_a_time",
             ),
         ]
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+from collections import defaultdict
+from collections.abc import Iterable
 
 from django.contrib.auth.models import User
 from django.db.models import Count, Prefetch, QuerySet
@@ -51,6 +53,19 @@ def answers_counted(trip: Trip) -> list[tuple[str, int]]:
         for word, label in TripAttendee.Answer.choices
         if word in found
     ]
+
+
+def refused_answers(trips: Iterable[Trip]) -> dict[int, list[str]]:
+    """A sentence for each answer that came from somebody else than who was asked, by trip."""
+    found: dict[int, list[str]] = defaultdict(list)
+    for row in TripAttendee.objects.filter(trip__in=list(trips), removed_at=None).exclude(
+        refused_at=None
+    ):
+        sender = row.refused_from or "an unnamed address"
+        found[row.trip_id].append(
+            f"{row.name or row.mail}: an answer in their name came from {sender} and was refused"
+        )
+    return found
 
 
 def answers_of(trip: Trip) -> QuerySet[TripAttendee]:

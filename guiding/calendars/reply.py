@@ -26,6 +26,10 @@ class Reply:
     sequence: int
     dtstamp: datetime
     comment: str = ""
+    sender: str = ""
+    """The address in the head of the mail; empty where it names none, or several."""
+    text: str = ""
+    """What else the mail says, in plain words."""
 
 
 def read_reply(data: bytes) -> Reply:
@@ -50,8 +54,9 @@ def read_reply(data: bytes) -> Reply:
 def reply_in_mail(data: bytes) -> Reply:
     """The answer in a whole mail: its first part of type text/calendar with method=REPLY.
 
-    The addresses are those of the calendar part, never those of the mail's headers (RFC 6047,
-    2.3). Raises ValueError when the mail holds no answer.
+    Who answers stands in the calendar part; who sent the mail is said beside it, for whoever takes
+    the answer over must judge whether the two are one (RFC 6047, 2.3). Raises ValueError when the
+    mail holds no answer.
     """
     if len(data) > 40 * _LARGEST_BYTES:
         raise ValueError("The mail is too large to be read for an answer.")
@@ -64,7 +69,7 @@ def reply_in_mail(data: bytes) -> Reply:
             continue
         payload = part.get_payload(decode=True)
         if isinstance(payload, bytes):
-            return read_reply(payload)
+            return replace(read_reply(payload), sender=_sender(message), text=_text(message))
     raise ValueError("The mail holds no calendar answer; read it as an ordinary message.")
 
 
@@ -102,6 +107,24 @@ def answered(invite: Invite, reply: Reply) -> Invite:
         for one in invite.attendees
     )
     return replace(invite, attendees=attendees)
+
+
+def _sender(message: EmailMessage) -> str:
+    try:
+        people = [one.addr_spec for head in message.get_all("From", []) for one in head.addresses]
+    except _UNREADABLE:
+        return ""
+    return people[0] if len(people) == 1 else ""
+
+
+def _text(message: EmailMessage) -> str:
+    """Every part that is text, one after the other; what cannot be read is left out."""
+    found = []
+    for part in message.walk():
+        payload = part.get_payload(decode=True)
+        if part.get_content_maintype() == "text" and isinstance(payload, bytes):
+            found.append(payload.decode("utf-8", "replace"))
+    return "\n".join(found)
 
 
 class _RefusalError(Exception):

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import datetime
+from email.message import EmailMessage
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import icalendar
 import pytest
+import time_machine
 from django.core.exceptions import ValidationError
+from django.test import Client
 
 from bookings.actions.trips import cancel_booking, change_trip, move_trip_state
 from bookings.models import Booking, Message, Trip, TripAttendee, TripInvite
 from bookings.rules.states import TripState
 from guiding.desk.actions.invites import take_answer, tell_calendars
+from guiding.desk.sheets.answers import answer_address
+from tests.bookings.reading import in_one_line, problems
 from tests.desk.calendars import calendar_part, calendar_server, take_in
 from tests.factories import (
     NOON,
@@ -185,8 +190,15 @@ def _reply(message: Message, answer: str, stamp: str = "20260602T100000Z", **mor
         f"ATTENDEE;PARTSTAT={answer};CN=Anna:mailto:{lines['MAIL']}\r\nCOMMENT:See you\r\n"
         "END:VEVENT\r\nEND:VCALENDAR\r\n"
     )
-    head = "From: x@example.org\r\nMIME-Version: 1.0\r\n"
-    return f"{head}Content-Type: text/calendar; method=REPLY\r\n\r\n{calendar}".encode()
+    sender = more.get("FROM", message.to_mail)
+    head = f"From: {sender}\r\nMIME-Version: 1.0\r\n"
+    if "TEXT" not in more:
+        return f"{head}Content-Type: text/calendar; method=REPLY\r\n\r\n{calendar}".encode()
+    whole = EmailMessage()
+    whole["From"] = sender
+    whole.set_content(more["TEXT"])
+    whole.add_attachment(calendar.encode(), maintype="text", subtype="calendar")
+    return whole.as_bytes()
 
 
 def test_an_answer_says_who_is_coming_and_a_later_one_counts() -> None:
@@ -222,3 +234,46 @@ def test_a_strangers_answer_changes_nothing(change: dict[str, str], sentence: st
     with pytest.raises(ValidationError, match="no calendar answer"):
         take_answer(mail=b"Subject: hello\r\n\r\nYes please", at=NOON)
     assert TripAttendee.objects.get().answer == "NEEDS-ACTION"
+
+
+@pytest.mark.parametrize("sender", ["eve@example.org", "", "eve@example.org, anna@example.org"])
+def test_an_answer_in_somebody_elses_name_is_refused_and_kept_for_the_guide(
+    sender: str, desk: Client
+) -> None:
+    """It was accepted: whoever knew the address could say no for Anna."""
+    with time_machine.travel(NOON, tick=False):
+        trip = _trip()
+        _booked(trip, "anna@example.org")
+        (asked,) = _tell(trip)
+        forged = _reply(asked, "DECLINED", FROM=sender)
+        answers = f"/trips/{trip.pk}/answers/"
+        page = desk.post(answers, {"mail": forged.decode()})
+        assert page.status_code == 422
+        assert "The answer of anna@example.org came from" in problems(page.content.decode())
+        row = TripAttendee.objects.get()
+        assert row.answer == "NEEDS-ACTION"
+        who = sender if sender == "eve@example.org" else "an unnamed address"
+        for place in (f"/trips/{trip.pk}/", "/"):
+            assert f"in their name came from {who}" in in_one_line(desk.get(place).content.decode())
+        assert f"by {who}." in in_one_line(desk.get(answers).content.decode())
+        desk.post(answers, {"seen": str(row.pk)})
+        assert "in their name" not in desk.get("/").content.decode()
+        with pytest.raises(ValidationError, match="came from"):
+            take_answer(mail=forged, at=NOON)
+        take_answer(mail=_reply(asked, "ACCEPTED", "20260603T100000Z"), at=NOON)
+        assert "in their name" not in desk.get("/").content.decode()
+
+
+def test_a_reply_from_another_account_counts_when_it_quotes_the_link() -> None:
+    trip = _trip()
+    _booked(trip, "anna@example.org", "bram@example.org")
+    for mail in _tell(trip):
+        other = trip.attendees.exclude(mail=mail.to_mail).get()
+        mine = trip.attendees.get(mail=mail.to_mail)
+        late = {"FROM": "anna@work.example", "stamp": "20260602T100000Z"}
+        with pytest.raises(ValidationError, match="came from"):
+            take_answer(mail=_reply(mail, "ACCEPTED", **late, TEXT=answer_address(other)), at=NOON)
+        quoted = f"> say it here: {answer_address(mine)}\n"
+        row = take_answer(mail=_reply(mail, "ACCEPTED", **late, TEXT=quoted), at=NOON)
+        assert row.answer == "ACCEPTED"
+        assert row.refused_at is None

@@ -320,7 +320,8 @@ def test_answers_are_read_from_a_mailbox(season: Any, tmp_path: Path) -> None:
         "END:VEVENT\r\nEND:VCALENDAR\r\n"
     )
     mails = [
-        "Subject: Accepted\r\nContent-Type: text/calendar; method=REPLY\r\n\r\n" + reply,
+        f"From: {row.to_mail}\r\nSubject: Accepted\r\n"
+        "Content-Type: text/calendar; method=REPLY\r\n\r\n" + reply,
         "Subject: Hello\r\n\r\nsee you there",
     ]
     box = mailbox.Maildir(tmp_path / "box")

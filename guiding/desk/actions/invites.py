@@ -12,6 +12,7 @@ from django.db import transaction
 from bookings.actions.invites import (
     keep_answer,
     keep_asked,
+    keep_refused,
     keep_taken_off,
     keep_told,
     locked_invite,
@@ -24,7 +25,7 @@ from guiding.calendars import records as calendar
 from guiding.calendars.message import invite_message
 from guiding.calendars.reply import Reply, reply_in_mail, reply_refusal
 from guiding.desk.actions.writing import choices_for
-from guiding.desk.sheets.answers import answer_address
+from guiding.desk.sheets.answers import answer_address, quotes_link_of
 from guiding.desk.sheets.gather import TripFile, gather
 from guiding.desk.sheets.invites import (
     Wanted,
@@ -201,9 +202,40 @@ def withdraw_older(trip: Trip, mail: str) -> bool:
     return bool([withdraw(message=row) for row in waiting])
 
 
-@transaction.atomic
+class StrangerError(ValidationError):
+    """An answer in the name of somebody else than its sender."""
+
+    def __init__(self, attendee: TripAttendee, reply: Reply) -> None:
+        self.attendee, self.reply = attendee, reply
+        sender = reply.sender or "an address that the mail does not name"
+        super().__init__(
+            {
+                "mail": f"The answer of {attendee.mail} came from {sender}. It was not taken over: "
+                f"ask {attendee.name or attendee.mail}, or have them press the link in their mail."
+            }
+        )
+
+
 def take_answer(*, mail: bytes, at: datetime.datetime) -> TripAttendee:
-    """Read the answer in a mail that came back and take it over, or refuse with the reason."""
+    """Read the answer in a mail that came back and take it over, or refuse with the reason.
+
+    The sender must be who answers, or the mail quotes their own link. What came from somebody else
+    is kept beside the answer that stands.
+    """
+    try:
+        return _taken(mail, at)
+    except StrangerError as stranger:
+        keep_refused(
+            attendee=stranger.attendee,
+            answer=stranger.reply.answer,
+            sender=stranger.reply.sender,
+            at=at,
+        )
+        raise
+
+
+@transaction.atomic
+def _taken(mail: bytes, at: datetime.datetime) -> TripAttendee:
     try:
         reply = reply_in_mail(mail)
     except ValueError as refusal:
@@ -219,6 +251,9 @@ def take_answer(*, mail: bytes, at: datetime.datetime) -> TripAttendee:
     refusal_words = _refusal(row, attendee, reply)
     if refusal_words:
         raise ValidationError({"mail": refusal_words})
+    own = reply.sender.lower() == attendee.mail.lower()
+    if not own and not quotes_link_of(reply.text, attendee, at=at):
+        raise StrangerError(attendee, reply)
     return keep_answer(
         attendee=attendee,
         answer=reply.answer,

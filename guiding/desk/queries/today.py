@@ -6,6 +6,7 @@ import datetime
 from dataclasses import dataclass
 
 from bookings.models import Business, Trip
+from bookings.queries.invites import refused_answers
 from bookings.queries.outbox import MailState, mail_state
 from bookings.queries.signatures import Outstanding, outstanding_of
 from bookings.queries.trips import next_trips
@@ -44,10 +45,11 @@ def today(*, at: datetime.datetime) -> Today:
         .prefetch_related("packs", "reels", "spot__permits")
     }
     stands = outstanding_of(ahead, at=at) if ahead else {}
+    refused = refused_answers(ahead)
     missing = [
         Missing(trip, text)
         for trip in ahead
-        for text in lacking(trip, plans.get(trip.pk), stands[trip.pk])
+        for text in [*lacking(trip, plans.get(trip.pk), stands[trip.pk]), *refused.get(trip.pk, [])]
     ]
     later = None if ahead else next_trips(at=at).first()
     return Today(

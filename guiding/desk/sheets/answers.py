@@ -7,6 +7,7 @@ anew, for another time or place, the link before opens nothing more.
 from __future__ import annotations
 
 import datetime
+import re
 
 from django.conf import settings
 from django.core import signing
@@ -56,6 +57,19 @@ def attendee_of_link(token: str, *, at: datetime.datetime) -> TripAttendee:
     if row.trip.ends_at <= at:
         raise ShutAnswerError("over")
     return row
+
+
+def quotes_link_of(text: str, attendee: TripAttendee, *, at: datetime.datetime) -> bool:
+    """Whether a text holds this person's link, as a reply that quotes our mail does."""
+    before, after = reverse("invite_answer", args=["-"]).split("-")
+    links = f"{re.escape(before)}([\\w:.-]{{20,{_LONGEST}}}){re.escape(after)}"
+    for token in re.findall(links, text):
+        try:
+            if attendee_of_link(token, at=at).pk == attendee.pk:
+                return True
+        except ShutAnswerError:
+            continue
+    return False
 
 
 def _moment(attendee: TripAttendee) -> int:

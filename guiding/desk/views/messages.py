@@ -15,6 +15,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from bookings.actions.invites import drop_refused
 from bookings.actions.messages import (
     back_to_house_text,
     save_message_rule,
@@ -277,6 +278,10 @@ def statement_send(request: HttpRequest, pk: int) -> HttpResponse:
 def trip_answers(request: HttpRequest, pk: int) -> HttpResponse:
     """Who has said yes in their calendar, and a place to read in a mail that came back."""
     file = _file_or_404(pk)
+    if seen := request.POST.get("seen", ""):
+        row = get_object_or_404(file.trip.attendees, pk=seen if seen.isdecimal() else 0)
+        drop_refused(attendee=row)
+        return redirect("trip_answers", pk)
     form = AnswerForm(typed(request))
     if request.method == "POST" and form.is_valid():
         try:

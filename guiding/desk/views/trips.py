@@ -12,8 +12,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from bookings.models import Booking, Business, Party
 from bookings.queries.health import collects_signatures, guides_trip
-from bookings.queries.invites import answers_counted
-from bookings.queries.signatures import outstanding
+from bookings.queries.invites import answers_counted, refused_answers
+from bookings.queries.signatures import Outstanding, outstanding
 from bookings.rules.states import TripState
 from guiding.days.actions.plans import change_plan, plan_day, propose_day
 from guiding.days.forms import PlanForm
@@ -151,7 +151,7 @@ def trip(request: HttpRequest, pk: int) -> HttpResponse:
         "plan": file.plan,
         "strip": page_strip(facts) if facts else None,
         "people": [(person, file.is_minor(person), stand.of(person.pk)) for person in file.people],
-        "lacking": lacking(file.trip, file.plan, stand) if file.trip.ends_at > now else [],
+        "lacking": _lacking(file, stand) if file.trip.ends_at > now else [],
         "stand": stand,
         "now": now,
         "collects": collects_signatures(request.user, file.trip),
@@ -184,6 +184,11 @@ def trip(request: HttpRequest, pk: int) -> HttpResponse:
     if drops:
         context |= {"drops": drops, "drop_drawing": plan_drawing(file, drops)}
     return render(request, "desk/trip.html", context)
+
+
+def _lacking(file: TripFile, stand: Outstanding) -> list[str]:
+    refused = refused_answers([file.trip]).get(file.trip.pk, [])
+    return [*lacking(file.trip, file.plan, stand), *refused]
 
 
 def _papers(request: HttpRequest, file: TripFile) -> list[tuple[str, str]]:
