@@ -24,7 +24,7 @@ class Problem:
 
 @register.filter
 def problems(form: BaseForm | BaseFormSet[Any]) -> list[Problem]:
-    """All problems of a form in the order of its fields, those of the whole form first."""
+    """All problems of a form in the order of the page, those of the whole form first."""
     if not form.is_bound:
         return []
     if isinstance(form, BaseFormSet):
@@ -37,13 +37,23 @@ def problems(form: BaseForm | BaseFormSet[Any]) -> list[Problem]:
 
 def _problems_of_form(form: BaseForm, where: str = "") -> list[Problem]:
     found = [Problem("", where, str(text)) for text in form.errors.get(NON_FIELD_ERRORS, [])]
-    for field in form:
+    for field in _as_on_the_page(form):
         if field.is_hidden:
             found += [Problem("", where, str(text)) for text in field.errors]
             continue
         label = f"{where}, {field.label}" if where else str(field.label)
         found += [Problem(_first_control(field), label, str(text)) for text in field.errors]
     return found
+
+
+def _as_on_the_page(form: BaseForm) -> list[BoundField]:
+    """The fields as the layout set them on the page, what stands in none of it last; without a
+    layout in their own order."""
+    html = getattr(form, "form_html", "")
+    if not html:
+        return list(form)
+    place = {field.name: html.find(f'id="{_first_control(field)}"') for field in form}
+    return sorted(form, key=lambda field: (place[field.name] < 0, place[field.name]))
 
 
 def _first_control(field: BoundField) -> str:

@@ -202,6 +202,20 @@ def test_the_list_of_problems_leads_to_each_control() -> None:
     assert {"id_radio_0", "id_ticks_0", "id_moment_0"} <= targets
 
 
+def test_the_list_of_problems_goes_down_the_page() -> None:
+    """It went by the order in which the form's class names its fields."""
+    html = laid(
+        Everything(data={}),
+        Fieldset("Last first", Row(Column("whole"), Column("mail")), "radio"),
+        "text",
+    )
+    targets = [each.attrs["href"] for each in every(html, "a")]
+    first = ["#id_whole", "#id_mail", "#id_radio_0", "#id_text"]
+    assert targets[:4] == first
+    places = [html.index(f'id="{each[1:]}"') for each in first]
+    assert places == sorted(places)
+
+
 def test_the_problems_of_a_hidden_field_are_not_hidden() -> None:
     html = crispy(Everything(data={}))
     assert "This field is required." in [e.text for e in every(html, "li")]
