@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 
-from bookings.actions.health import HealthAnswers
+from bookings.actions.health import HealthAnswers, health_gaps
 from bookings.models import Business, PaperSheet, Participant, Signature, SigningLink, TextKind
 from bookings.queries.signatures import PersonState
 from bookings.queries.signers import of_guardian, of_person
@@ -87,20 +87,34 @@ def checked_mark(
     form: FormSigned, how: Circumstances, state: PersonState, kinds: set[str]
 ) -> tuple[str, str]:
     """The kind of mark and the mark itself; every gap of the form is told at once."""
-    wrong = _gaps(form, state, kinds)
-    kind, mark = "", ""
-    try:
-        kind, mark = _mark(form, how)
-    except ValueError as refusal:
-        wrong["drawn" if form.drawn else "typed"] = str(refusal)
+    wrong = form_gaps(form, state, kinds)
+    if how.sheet is None:
+        wrong |= mark_gaps(form)
     if wrong:
         raise ValidationError(wrong)
-    return kind, mark
+    return _mark(form, how)
+
+
+def form_gaps(form: FormSigned, state: PersonState, kinds: set[str]) -> dict[str, str]:
+    """Everything but the mark that a form still lacks before it can be signed, by its field."""
+    wrong = _gaps(form, state, kinds)
+    return wrong | (health_gaps(form.health) if form.health is not None else {})
+
+
+def mark_gaps(form: FormSigned) -> dict[str, str]:
+    """What is wrong with a signature drawn or typed."""
+    try:
+        _drawn_or_typed(form)
+    except ValueError as refusal:
+        return {"drawn" if form.drawn else "typed": str(refusal)}
+    return {}
 
 
 def _mark(form: FormSigned, how: Circumstances) -> tuple[str, str]:
-    if how.sheet is not None:
-        return "paper", how.sheet.sha256
+    return ("paper", how.sheet.sha256) if how.sheet is not None else _drawn_or_typed(form)
+
+
+def _drawn_or_typed(form: FormSigned) -> tuple[str, str]:
     if form.drawn:
         return "drawn", mark_of_strokes(drawn_strokes(form.drawn))
     if not form.typed.strip():

@@ -58,8 +58,8 @@ class HealthAnswers:
 _LONGEST = 1000
 
 
-def check_answers(answers: HealthAnswers) -> None:
-    """Refuse what cannot be meant: a yes without a word, a novel."""
+def health_gaps(answers: HealthAnswers) -> dict[str, str]:
+    """What cannot be meant, by its field: a yes without a word, a novel."""
     wrong = {}
     if answers.allergy and not answers.allergy_note.strip():
         wrong["allergy_note"] = "Say what it is, or that you will tell the guide in person."
@@ -68,8 +68,7 @@ def check_answers(answers: HealthAnswers) -> None:
     for name, value in answers.words.items():
         if len(value) > _LONGEST:
             wrong[name] = f"This is longer than {_LONGEST} characters. Say the rest in person."
-    if wrong:
-        raise ValidationError(wrong)
+    return wrong
 
 
 @transaction.atomic
@@ -77,7 +76,8 @@ def declare_health(
     *, participant: Participant, trip: Trip, answers: HealthAnswers, at: datetime.datetime
 ) -> HealthNote:
     """The note of a person for a trip; an older one is replaced and the log says so."""
-    check_answers(answers)
+    if wrong := health_gaps(answers):
+        raise ValidationError(wrong)
     _have_a_key()
     erase_notes(
         HealthNote.objects.filter(participant=participant, trip=trip),

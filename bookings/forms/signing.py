@@ -10,6 +10,7 @@ from typing import Any
 from crispy_forms.layout import Column, Fieldset, Layout, Row
 from django import forms
 
+from bookings.forms.birthday import BirthdayField
 from bookings.forms.guardian import GuardianChoice
 from bookings.forms.layout import PlainForm, RowForm, framed
 from bookings.models import Participant, SigningRules, TextKind
@@ -20,7 +21,13 @@ from bookings.sheets.client_words import EN
 YES, NO = "yes", "no"
 OTHER = "other"
 _LONG = 1000
-_BORN = {"inputmode": "numeric", "autocomplete": "bday", "placeholder": ""}
+# As the fields stand on the page; a guardian's where their text is, else at the signature.
+_GUARDIAN = ("relation", "contact_phone", "responsible", "responsible_name")
+_HEALTH = (
+    *("swims", "allergy", "allergy_note", "injector", "medicine", "medicine_note"),
+    *("more", "kin_name", "kin_phone"),
+)
+_MARK = ("signer_name", "drawn", "typed", "agrees", "copy_to")
 
 
 def _area(rows: int = 2) -> forms.Textarea:
@@ -73,6 +80,8 @@ class SignForm(PlainForm):
         self.fields["copy_to"].widget = forms.EmailInput(attrs={"autocomplete": "email"})
         self.fields["copy_to"].help_text = words["copy_to_help"]
         self.fields["drawn"].label = words["draw_label"]
+        with_text = _GUARDIAN if TextKind.GUARDIAN in kinds else ()
+        self.order_fields([*with_text, *_HEALTH, "photos", *_GUARDIAN, *_MARK])
 
     def clean(self) -> dict[str, Any] | None:
         """What must be answered; said here, so that it is said in the language of the page."""
@@ -82,6 +91,14 @@ class SignForm(PlainForm):
             if name in self.fields and not given:
                 self.add_error(name, self.words["needed"])
         return cleaned
+
+    def not_told_yet(self, gaps: Mapping[str, str]) -> dict[str, str]:
+        """Of what an action finds missing that which no field of the form says already."""
+        return {
+            name: sentence
+            for name, sentence in gaps.items()
+            if name in self.fields and name not in self.errors
+        }
 
     def _yes_no(self, label: str) -> forms.ChoiceField:
         return forms.ChoiceField(
@@ -153,14 +170,13 @@ class SignForm(PlainForm):
 
 
 class BirthdayForm(PlainForm):
-    born_on = forms.DateField(
-        widget=forms.DateInput(format="%Y-%m-%d", attrs=_BORN), input_formats=["%Y-%m-%d"]
-    )
-
-    def __init__(self, *args: Any, words: Mapping[str, str], label: str, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, words: Mapping[str, str], label: str, locale: str, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["born_on"].label = label
-        self.fields["born_on"].help_text = words["birthday_help"]
+        self.fields["born_on"] = BirthdayField(
+            locale=locale, words=words, help_word="birthday_help", label=label
+        )
         self.helper = framed(Layout("born_on"), words["go_on"])
 
 
@@ -227,6 +243,7 @@ class PaperForm(SignForm):
         super().__init__(*args, **kwargs)
         for name in ("typed", "drawn", "copy_to"):
             del self.fields[name]
+        self.order_fields(["photo", "signer_name", *_GUARDIAN, *_HEALTH, "photos", "agrees"])
         self.fields["signer_name"].label = "Name of who signed"
         if self.for_minor:
             self.fields["relation"].label = f"What the signer is to {self.name}"

@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
-from bookings.actions.handed_in import FormSigned, by_link
+from bookings.actions.handed_in import FormSigned, by_link, form_gaps, mark_gaps
 from bookings.actions.health import HealthAnswers
 from bookings.actions.people import tell_birthday
 from bookings.actions.signatures import CHANGEABLE, sign
@@ -71,7 +71,7 @@ def sign_birthday(
     words = tongue.words
     itself = opened.signer.person == state.person
     label = words["your_birthday"] if itself else words["birthday_of"].format(name=state.person)
-    form = BirthdayForm(_sent(request), words=words, label=label)
+    form = BirthdayForm(_sent(request), words=words, label=label, locale=tongue.locale)
     if request.method == "POST" and form.is_valid():
         try:
             tell_birthday(
@@ -114,26 +114,9 @@ def sign_form(
         adults=opened.adults_beside(state),
     )
     intent = _intent(tongue, state)
-    if request.method == "POST" and form.is_valid():
-        try:
-            sign(
-                trip=opened.trip,
-                person=state.person,
-                signer=opened.signer,
-                texts=[text for text in shown if text.pk in form.text_numbers()],
-                form=handed_in(form, opened.adults_beside(state), intent),
-                how=by_link(
-                    opened.link,
-                    address=request.META.get("REMOTE_ADDR", ""),
-                    agent=request.headers.get("User-Agent", ""),
-                ),
-                link=opened.link,
-            )
-        except ValidationError as refusal:
-            _refuse(form, refusal, tongue)
-        else:
-            messages.success(request, _signed(tongue, form.cleaned_data.get("copy_to", "")))
-            return redirect(_address("sign_start", token, tongue))
+    if request.method == "POST" and _signs(request, opened, state, form, shown, tongue):
+        messages.success(request, _signed(tongue, form.cleaned_data.get("copy_to", "")))
+        return redirect(_address("sign_start", token, tongue))
     shown = list(
         texts_in(tongue.language, [text.kind for text in shown], at=timezone.now()).values()
     )
@@ -158,6 +141,43 @@ def sign_form(
     )
 
 
+def _signs(
+    request: HttpRequest,
+    opened: OpenLink,
+    state: PersonState,
+    form: SignForm,
+    shown: Sequence[TextVersion],
+    tongue: Tongue,
+) -> bool:
+    """Sign what was handed in; else everything that it lacks stands in the form, told at once."""
+    how = by_link(
+        opened.link,
+        address=request.META.get("REMOTE_ADDR", ""),
+        agent=request.headers.get("User-Agent", ""),
+    )
+    whole = form.is_valid()
+    told = handed_in(form, opened.adults_beside(state), _intent(tongue, state))
+    texts = [text for text in shown if text.pk in form.text_numbers()]
+    if not whole:
+        gaps = form_gaps(told, state, {text.kind for text in texts}) | mark_gaps(told)
+        _refuse(form, ValidationError(form.not_told_yet(gaps)), tongue)
+        return False
+    try:
+        sign(
+            trip=opened.trip,
+            person=state.person,
+            signer=opened.signer,
+            texts=texts,
+            form=told,
+            how=how,
+            link=opened.link,
+        )
+    except ValidationError as refusal:
+        _refuse(form, refusal, tongue)
+        return False
+    return True
+
+
 @login_not_required
 @require_safe
 def sign_proof(request: HttpRequest, own_hash: str) -> HttpResponse:
@@ -169,14 +189,14 @@ def sign_proof(request: HttpRequest, own_hash: str) -> HttpResponse:
 
 
 def handed_in(form: SignForm, adults: Sequence[PersonState], intent: str) -> FormSigned:
-    """What was typed, as the action takes it."""
+    """What was typed, as the action takes it; what was not, or wrongly, is left empty."""
     told = form.cleaned_data
     chosen = told.get("responsible", "")
     responsible = next((each.person for each in adults if str(each.person.pk) == chosen), None)
     return FormSigned(
-        signer_name=told["signer_name"],
-        once=told["once"],
-        agrees=told["agrees"],
+        signer_name=told.get("signer_name", ""),
+        once=told.get("once", ""),
+        agrees=told.get("agrees", False),
         intent=intent,
         drawn=told.get("drawn", ""),
         typed=told.get("typed", ""),
@@ -192,15 +212,15 @@ def handed_in(form: SignForm, adults: Sequence[PersonState], intent: str) -> For
 
 def _answers(told: Mapping[str, Any]) -> HealthAnswers:
     return HealthAnswers(
-        allergy=told["allergy"] == YES,
-        medicine=told["medicine"] == YES,
-        swims=told["swims"] == YES,
-        injector=told["injector"],
-        allergy_note=told["allergy_note"],
-        medicine_note=told["medicine_note"],
-        more=told["more"],
-        kin_name=told["kin_name"],
-        kin_phone=told["kin_phone"],
+        allergy=told.get("allergy") == YES,
+        medicine=told.get("medicine") == YES,
+        swims=told.get("swims") == YES,
+        injector=told.get("injector", False),
+        allergy_note=told.get("allergy_note", ""),
+        medicine_note=told.get("medicine_note", ""),
+        more=told.get("more", ""),
+        kin_name=told.get("kin_name", ""),
+        kin_phone=told.get("kin_phone", ""),
     )
 
 

@@ -13,11 +13,12 @@ from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from bookings.actions.handed_in import FormSigned, form_gaps
 from bookings.actions.paper import photo_of_sheet, sign_on_paper
 from bookings.actions.people import choose_guardian, name_guardian, remove_guardian
 from bookings.actions.signing_links import Asked, ask_to_sign, make_link, take_back_links
 from bookings.forms.signing import GuardianForm, PaperForm
-from bookings.models import Business, Guardian, Signature, SigningLink, Trip
+from bookings.models import Business, Guardian, Signature, SigningLink, TextVersion, Trip
 from bookings.queries.health import collects_signatures
 from bookings.queries.signatures import Outstanding, PersonState, outstanding
 from bookings.queries.signers import Signer
@@ -165,27 +166,50 @@ def signing_paper(request: HttpRequest, pk: int, person_pk: int) -> HttpResponse
         words=EN,
         adults=adults,
     )
-    if request.method == "POST" and form.is_valid():
-        photo = form.cleaned_data["photo"]
-        try:
-            assert isinstance(request.user, User)  # noqa: S101  the login is required
-            sign_on_paper(
-                trip=stand.trip,
-                person=state.person,
-                signer=signer,
-                texts=list(texts.values()),
-                form=handed_in(form, adults, EN["intent"]),
-                photo=photo_of_sheet(photo.file, photo.size),
-                user=request.user,
-            )
-        except ValidationError as refusal:
-            form.refuse(refusal)
-        else:
-            messages.success(request, f"The sheet of {signer.name} is kept.")
-            return redirect("trip_signing", pk)
+    form.full_clean()
+    told = handed_in(form, adults, EN["intent"]) if request.method == "POST" else None
+    if told and _keep_sheet(request, form, told, stand.trip, state, signer, list(texts.values())):
+        messages.success(request, f"The sheet of {signer.name} is kept.")
+        return redirect("trip_signing", pk)
     context = {"trip": stand.trip, "state": state, "signer": signer, "texts": list(texts.values())}
     title = f"Paper signed by {signer.name}"
     return form_page(request, form, title, "bookings/signing_paper.html", **context)
+
+
+def _keep_sheet(
+    request: HttpRequest,
+    form: PaperForm,
+    told: FormSigned,
+    trip: Trip,
+    state: PersonState,
+    signer: Signer,
+    texts: list[TextVersion],
+) -> bool:
+    """Keep a sheet; else all that it lacks, the photograph too, stands in the form at once."""
+    photo = form.cleaned_data.get("photo")
+    try:
+        picture = photo_of_sheet(photo.file, photo.size) if photo else b""
+    except ValidationError as refusal:
+        form.refuse(refusal)
+    if form.errors:
+        gaps = form_gaps(told, state, {text.kind for text in texts})
+        form.refuse(ValidationError(form.not_told_yet(gaps)))
+        return False
+    try:
+        assert isinstance(request.user, User)  # noqa: S101  the login is required
+        sign_on_paper(
+            trip=trip,
+            person=state.person,
+            signer=signer,
+            texts=texts,
+            form=told,
+            photo=picture,
+            user=request.user,
+        )
+    except ValidationError as refusal:
+        form.refuse(refusal)
+        return False
+    return True
 
 
 @require_safe

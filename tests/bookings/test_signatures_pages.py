@@ -317,6 +317,63 @@ def test_a_wrong_form_is_refused_and_kept(
     assert not HealthNote.objects.exists()
 
 
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_all_that_is_missing_is_told_at_once_in_the_order_of_the_page(
+    client: Browser, language: str
+) -> None:
+    """It came in three rounds: the answers, then the mark, then the words about health."""
+    trip = booked_trip(heads=2)
+    maeve = on_board(trip, "Maeve")
+    finn = on_board(trip, "Finn", born_on=CHILD, guardian=maeve)
+    form = f"{door(of_person(maeve), trip)}{finn.pk}/?lang={language}"
+    empty = {"typed": "", "agrees": "", "swims": "", "photos": "", "signer_name": ""}
+    sent = filled(client, form, **empty, allergy="yes", copy_to="no mail", responsible="")
+    page = client.post(form, sent).content.decode()
+    box = page[page.index('class="problems"') :].split("</ul>")[0]
+    targets = [each.split('"')[0] for each in box.split('href="#')[1:]]
+    wanted = ["relation", "contact_phone", "responsible_0", "swims_0", "allergy_note", "photos_0"]
+    wanted += ["signer_name", "typed", "agrees", "copy_to"]
+    assert targets == [f"id_{name}" for name in wanted]
+    controls = [page.rindex(f'id="{each}"') for each in targets]
+    assert controls == sorted(controls)
+    for sentence in REFUSALS["de"]:
+        assert (sentence in box) <= (language == "en")
+    sent |= {"typed": "Maeve", "agrees": "on", "swims": "yes", "photos": "yes", "copy_to": ""}
+    sent |= {"allergy_note": "nuts", "signer_name": "Maeve", "relation": "mother"}
+    sent |= {"contact_phone": "+353 1 555 0123", "responsible": str(maeve.pk)}
+    assert client.post(form, sent).status_code == 302
+    assert Signature.objects.count() == 4
+
+
+def test_a_sheet_lacks_everything_at_once(desk: Browser) -> None:
+    trip = booked_trip(heads=1)
+    maeve = on_board(trip, "Maeve")
+    address = f"/trips/{trip.pk}/signing/{maeve.pk}/paper/"
+    photo = SimpleUploadedFile("sheet.jpg", b"no picture", content_type="image/jpeg")
+    sent = filled(desk, address, allergy="yes", agrees="", photos="") | {"photo": photo}
+    page = desk.post(address, sent).content.decode()
+    box = page[page.index('class="problems"') :].split("</ul>")[0]
+    targets = [each.split('"')[0] for each in box.split('href="#')[1:]]
+    assert targets == ["id_photo", "id_allergy_note", "id_photos_0", "id_agrees"]
+
+
+def test_a_birthday_is_typed_as_the_language_of_the_page_writes_it(client: Browser) -> None:
+    trip = booked_trip(heads=2)
+    for language, typed, wrong, said in (
+        ("de", "5.4.1961", "4/25/1961", "Diesen Tag gibt es in keinem Kalender."),
+        ("en", "5/4/1961", "5/4/61", "Write the year of birth with four digits"),
+    ):
+        person = on_board(trip, language, born_on=None)
+        address = f"{door(of_person(person), trip)}{person.pk}/born/?lang={language}"
+        answer = client.post(address, {"born_on": wrong})
+        assert answer.status_code == 422
+        assert said in problems(answer.content.decode())
+        assert f'value="{wrong}"' in answer.content.decode()
+        assert client.post(address, {"born_on": typed}).status_code == 302
+        person.refresh_from_db()
+        assert person.born_on == datetime.date(1961, 4, 5)
+
+
 def test_markup_is_shown_as_typed(client: Browser) -> None:
     trip = booked_trip(heads=1)
     nasty = "<script>alert(1)</script> & Co"
