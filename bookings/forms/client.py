@@ -11,6 +11,7 @@ from django import forms
 from django.core import signing
 from django.db.models import Q, QuerySet
 
+from bookings.forms.birthday import BirthdayField
 from bookings.forms.guardian import GuardianChoice
 from bookings.forms.layout import DateInput, PlainForm, RowForm, framed
 from bookings.models import MOST_HEADS, Offer, Participant, Party
@@ -44,32 +45,32 @@ class YesForm(PlainForm):
 
 
 class NameForm(GuardianChoice, RowForm):
-    """One person of the party, as the client enters them.
-
-    A birthday is typed as year, month, day, or the other way round with dots: 04/05/1961 would be
-    two days.
-    """
-
-    born_on = forms.DateField(
-        input_formats=["%Y-%m-%d", "%d.%m.%Y", "%d. %m. %Y", "%d %B %Y", "%d %b %Y"],
-        widget=forms.DateInput(attrs={"autocomplete": "bday"}),
-    )
+    """One person of the party, as the client enters them."""
 
     class Meta:
         model = Participant
-        fields = ["given_name", "family_name", "born_on", "swims", "is_client"]
+        fields = ["given_name", "family_name", "born_on", "swims", "is_client"]  # in page order
         widgets = {
             "given_name": forms.TextInput(attrs={"autocomplete": "given-name"}),
             "family_name": forms.TextInput(attrs={"autocomplete": "family-name"}),
         }
 
     def __init__(
-        self, *args: Any, party: Party, on: datetime.date, words: Words, **kwargs: Any
+        self,
+        *args: Any,
+        party: Party,
+        on: datetime.date,
+        words: Words,
+        locale: str,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["born_on"] = BirthdayField(
+            locale=locale, words=words, error_messages={"required": words["born_needed"]}
+        )
         ward = self.instance if self.instance.pk else None
         self.ask_guardian(party=party, ward=ward, on=on, words=words)
-        _labelled(self, words, ("given_name", "family_name", "born_on", "swims", "is_client"))
+        _labelled(self, words, ("given_name", "family_name", "swims", "is_client"))
         # What we know of another person's mail is not shown to whoever opens this page.
         self.fields["email"] = forms.EmailField(
             label=words["own_mail"],
@@ -78,10 +79,6 @@ class NameForm(GuardianChoice, RowForm):
             widget=forms.EmailInput(attrs={"autocomplete": "off"}),
         )
         self.initial.pop("email", None)
-        born = self.fields["born_on"]
-        born.widget.format = "%d.%m.%Y" if words["language"] == "Deutsch" else "%Y-%m-%d"
-        born.help_text = words["born_help"]
-        born.error_messages |= {"invalid": words["born_wrong"], "required": words["born_needed"]}
         self.fields["given_name"].error_messages["required"] = words["name_needed"]
         self.fields["swims"].choices = [  # type: ignore[attr-defined]
             (answer, words[f"swims_{answer}"]) for answer in Participant.Swims.values

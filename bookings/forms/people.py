@@ -8,6 +8,7 @@ from typing import Any
 from crispy_forms.layout import Column, Fieldset, Layout, Row
 from django import forms
 
+from bookings.forms.birthday import BirthdayField
 from bookings.forms.guardian import GuardianChoice
 from bookings.forms.layout import DateInput, PlainForm, RowForm, framed
 from bookings.models import MOST_HEADS, Client, Offer, Participant, Party, ToldNote
@@ -177,18 +178,17 @@ class PersonForm(GuardianChoice, RowForm):
             "swims",
             "is_client",
         ]
-        # Typed, not picked: a birthday lies decades back.
-        widgets = {
-            "born_on": forms.DateInput(
-                format="%Y-%m-%d",
-                attrs={"placeholder": "", "inputmode": "numeric", "autocomplete": "off"},
-            )
-        }
-        labels = {"born_on": "Date of birth"}
-        help_texts = {"born_on": "Year, month, day: 1961-04-30."}
 
-    def __init__(self, *args: Any, party: Party, on: datetime.date, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, party: Party, on: datetime.date, locale: str, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["born_on"] = BirthdayField(
+            locale=locale,
+            words=EN,
+            required=False,
+            widget=forms.TextInput(attrs={"autocomplete": "off"}),
+        )
         ward = self.instance if self.instance.pk else None
         self.ask_guardian(party=party, ward=ward, on=on, words=EN)
         self.fields["is_client"].label = f"Is {party.client}, who booked"

@@ -6,7 +6,11 @@ from collections.abc import Mapping
 
 from bookings.sheets import sign_words
 
-_SHARED = ("language", "questions", "ring", "or_write", "write", "yours_alone", "put_right")
+_SHARED = (
+    *("language", "questions", "ring", "or_write", "write", "yours_alone", "put_right"),
+    *("your_birthday", "order_dmy", "order_mdy", "order_ymd"),
+    *("born_shape", "born_year", "born_no_day"),
+)
 
 _EN = {
     "title": "{name}, your days with us",
@@ -100,9 +104,7 @@ _EN = {
     "person_title": "Who comes along",
     "given_name": "Given name",
     "family_name": "Family name",
-    "born_on": "Date of birth",
-    "born_help": "Year, month, day: 1961-04-30. Ages decide what we plan.",
-    "born_wrong": "Write the date as year, month, day, such as 1961-04-30.",
+    "born_help": "Such as {example}: {order}. Ages decide what we plan.",
     "born_needed": "Give the date of birth; ages decide what we plan.",
     "name_needed": "Give a name.",
     "swims": "In the water",
@@ -279,9 +281,7 @@ _DE = {
     "person_title": "Wer mitkommt",
     "given_name": "Vorname",
     "family_name": "Nachname",
-    "born_on": "Geburtsdatum",
-    "born_help": "30.04.1961. Vom Alter hängt ab, was wir planen.",
-    "born_wrong": "Schreiben Sie das Datum als Tag, Monat, Jahr, etwa 30.04.1961.",
+    "born_help": "Etwa {example}: {order}. Vom Alter hängt ab, was wir planen.",
     "born_needed": "Nennen Sie das Geburtsdatum; vom Alter hängt ab, was wir planen.",
     "name_needed": "Nennen Sie einen Namen.",
     "swims": "Im Wasser",

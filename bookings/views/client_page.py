@@ -171,7 +171,14 @@ def client_person(
     known = get_object_or_404(Participant, pk=person_pk, party=party) if person_pk else None
     tongue = reader(request, party)
     day = day_of_party(party, at=timezone.now())
-    form = NameForm(typed(request), instance=known, party=party, on=day, words=tongue.words)
+    form = NameForm(
+        typed(request),
+        instance=known,
+        party=party,
+        on=day,
+        words=tongue.words,
+        locale=tongue.locale,
+    )
     if request.method == "POST" and form.is_valid():
         try:
             save_participant(

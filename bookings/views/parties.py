@@ -149,7 +149,8 @@ def person(request: HttpRequest, pk: int, person_pk: int | None = None) -> HttpR
     found = _party_or_404(pk)
     known = get_object_or_404(Participant, pk=person_pk, party=found) if person_pk else None
     day = day_of_party(found, at=timezone.now())
-    form = PersonForm(typed(request), instance=known, party=found, on=day)
+    locale = _business().locale
+    form = PersonForm(typed(request), instance=known, party=found, on=day, locale=locale)
     if request.method == "POST" and form.is_valid():
         try:
             saved = actions.save_participant(

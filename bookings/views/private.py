@@ -19,7 +19,7 @@ from bookings.queries.texts import languages_published
 from bookings.sheets.sign_words import WORDS, words_of
 
 _MISSES, _WINDOW_S = 30, 600
-_LOCALES = {"de": "de_DE"}
+_LOCALES = {"de": "de_DE", "en": "en_IE"}
 
 PrivateView = Callable[..., HttpResponse]
 
@@ -31,6 +31,11 @@ class Tongue:
     language: str
     words: Mapping[str, str]
     manner: object
+
+    @property
+    def locale(self) -> str:
+        """How days are written: as the business does in its own language."""
+        return str(getattr(self.manner, "locale", "en_IE"))
 
 
 def private_page(view: PrivateView) -> PrivateView:

@@ -9,7 +9,8 @@ import pytest
 from django.test import Client as Browser
 from django.utils import timezone
 
-from bookings.models import Client, Participant, Party
+from bookings.models import Business, Client, Participant, Party
+from bookings.rules.birthdays import written_date
 from tests.bookings.reading import problems, told
 from tests.factories import (
     NOON,
@@ -195,7 +196,9 @@ def test_people_are_named_up_to_the_heads_and_taken_off_again(desk: Browser) -> 
         ({"given_name": "I" * 300}, "at most 100 characters"),
         ({"born_on": "1890-01-01"}, "Born in 1890? Check the year of birth."),
         ({"born_on": "2090-01-01"}, "The date of birth lies in the future."),
-        ({"born_on": "30 Feb 1980"}, "Enter a valid date."),
+        ({"born_on": "30 Feb 1980"}, "No calendar has this day."),
+        ({"born_on": "30/04/61"}, "Write the year of birth with four digits, such as 30/04/1961."),
+        ({"born_on": "x"}, "Write the date of birth as day, month, year, such as 30/04/1961."),
         ({"swims": "like a fish"}, "Select a valid choice."),
         ({"phone": "911!"}, "is no telephone number"),
         ({"guardian": "424242"}, "Select a valid choice."),
@@ -208,6 +211,23 @@ def test_a_wrong_person_is_refused(desk: Browser, change: dict[str, str], senten
     assert answer.status_code == 422
     assert sentence in problems(answer.content.decode())
     assert not Participant.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("locale", "typed"), [("en_IE", "5/4/1961"), ("en_US", "4/5/1961"), ("de_DE", "5.4.1961")]
+)
+def test_a_birthday_is_typed_and_shown_as_the_business_writes_it(
+    desk: Browser, locale: str, typed: str
+) -> None:
+    """It was year, month, day for everybody, and 5/4/1961 no date."""
+    Business.objects.update(locale=locale)
+    party = PartyFactory()
+    sent = {"given_name": "Ide", "swims": "yes", "born_on": typed}
+    assert desk.post(f"/parties/{party.pk}/people/new/", sent).status_code == 302
+    ide = Participant.objects.get()
+    assert ide.born_on == datetime.date(1961, 4, 5)
+    page = desk.get(f"/parties/{party.pk}/people/{ide.pk}/").content.decode()
+    assert f'value="{written_date(ide.born_on, locale)}"' in page
 
 
 def test_a_person_of_another_party_is_not_found(desk: Browser) -> None:
