@@ -77,7 +77,7 @@ class GuardianChoice(Refusable):
 
     def clean(self) -> dict[str, Any] | None:
         """One of the list or somebody by name, not both; whoever is outside must be reached."""
-        cleaned = super().clean()  # type: ignore[misc]
+        cleaned = super().clean()
         told, of, words = self.cleaned_data, self._of, self.guardian_words
         choice, name = told.get("guardian", ""), told.get(of("name"), "")
         if choice == OTHER and not name and of("name") not in self.errors:

@@ -139,7 +139,7 @@ def guardians_of(ward: Participant, day: datetime.date, rules: SigningRules) -> 
 def adults_of(party: Party, *, ward: Participant | None, on: datetime.date) -> list[Participant]:
     """Who of a party may answer for a minor: grown people first, then those of unknown age."""
     rules = signing_rules()
-    others = party.participants.exclude(pk=ward.pk if ward else None)
+    others = party.participants.exclude(pk=ward.pk) if ward else party.participants.all()
     ages = [(is_minor_on(person, on, rules), person) for person in others]
     grown = [person for minor, person in ages if minor is False]
     return grown + [person for minor, person in ages if minor is None]

@@ -5,13 +5,14 @@ from __future__ import annotations
 import datetime
 import re
 from enum import StrEnum
+from typing import Literal
 
 from babel import Locale
 from babel.dates import format_date, get_date_format, get_month_names
 
 _LONGEST = 60
-_MONTHS = ("wide", "abbreviated")
-_FORMS = ("format", "stand-alone")
+_WIDTHS: tuple[Literal["wide", "abbreviated"], ...] = ("wide", "abbreviated")
+_FORMS: tuple[Literal["format", "stand-alone"], ...] = ("format", "stand-alone")
 
 
 class Wrong(StrEnum):
@@ -96,7 +97,7 @@ def _month(word: str, locale: str) -> int:
     if len(wanted) < 3:
         return 0
     for spoken in (locale, "en"):
-        for width in _MONTHS:
+        for width in _WIDTHS:
             for form in _FORMS:
                 names = get_month_names(width, form, locale=Locale.parse(spoken))
                 for number, name in names.items():

@@ -146,8 +146,8 @@ def signing_paper(request: HttpRequest, pk: int, person_pk: int) -> HttpResponse
     """A sheet signed with a pen: photographed, and written down as what it is."""
     stand = _stand_or_404(request, pk)
     state = _state_or_404(stand, person_pk)
-    told = request.POST.get("signer") or request.GET.get("signer", "")
-    signer = _signer_or_404(state, told)
+    named = request.POST.get("signer") or request.GET.get("signer", "")
+    signer = _signer_or_404(state, named)
     texts = texts_in(own_language(), state.kinds, at=timezone.now())
     if not texts or state.minor is None:
         messages.info(request, f"{state.person}: nothing to sign on paper now.")
@@ -165,6 +165,7 @@ def signing_paper(request: HttpRequest, pk: int, person_pk: int) -> HttpResponse
         kinds=texts,
         words=EN,
         adults=adults,
+        initial={"texts": ",".join(str(text.pk) for text in texts.values())},
     )
     form.full_clean()
     told = handed_in(form, adults, EN["intent"]) if request.method == "POST" else None

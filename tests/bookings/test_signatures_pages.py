@@ -577,12 +577,12 @@ def test_sheets_to_print_hold_text_version_and_fingerprint(desk: Browser) -> Non
 
 def _paper(desk: Browser, address: str, **changes: Any) -> Any:
     page = desk.get(address).content.decode()
-    once = page.split('name="once" value="', 1)[1].split('"', 1)[0]
+    once, texts = (page.split(f'name="{name}" value="', 1)[1] for name in ("once", "texts"))
     file = photograph()
     file.name = "C:\\holiday\\sheet.png.exe"
     sent = {
-        "once": once,
-        "texts": "1",
+        "once": once.split('"', 1)[0],
+        "texts": texts.split('"', 1)[0],
         "signer_name": "Maeve Skerry",
         "agrees": "on",
         "allergy": "no",

@@ -141,6 +141,7 @@ GREEN = "tone-good"
 
 
 @pytest.mark.parametrize("out", [(), ("terms",), ("risks",)])
+@time_machine.travel(NOON, tick=False)
 def test_what_nobody_can_have_signed_is_nowhere_green(desk: Client, out: tuple[str, ...]) -> None:
     """Without the text of the risks, or of a guardian for a minor, nobody is known to sign."""
     trip = booked_trip(texts=False)
