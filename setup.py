@@ -16,7 +16,7 @@ class BuildWithFixtures(build_py):
         super().run()
         if self.editable_mode:
             return
-        for folder in ("demo", "texts", "safety"):
+        for folder in ("countries", "demo", "texts", "safety"):
             if (HERE / "fixtures" / folder).is_dir():
                 shutil.copytree(
                     HERE / "fixtures" / folder,

@@ -38,6 +38,12 @@ class BusinessFactory(DjangoModelFactory):
     guide_name = "Orla Tern"
     email = "orla@marramhead.example"
     phone = "+35315550100"
+    country = "IE"
+    zone = "Europe/Dublin"
+    currency = "EUR"
+    locale = "en_IE"
+    emergency_number = "112"
+    emergency_checked = True
 
 
 class ClientFactory(DjangoModelFactory):

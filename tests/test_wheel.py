@@ -86,7 +86,8 @@ def test_the_wheel_carries_code_pages_look_and_the_demo(wheel: Path) -> None:
     }
     assert len(wanted) > 200
     assert sorted(wanted - names) == []
-    assert any(name.endswith("fixtures/demo/season.json") for name in names)
+    for shipped in ("demo/season.json", "countries/facts.csv", "countries/emergency.csv"):
+        assert f"guiding/fixtures/{shipped}" in names
 
 
 def test_the_wheel_carries_nothing_else(wheel: Path) -> None:

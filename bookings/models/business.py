@@ -39,17 +39,16 @@ class Business(models.Model):
     email = models.EmailField("mail")
     phone = models.CharField("telephone", max_length=32, blank=True)
     address = models.TextField(blank=True, max_length=500)
-    country = models.CharField(max_length=2, default="IE", help_text="Two letters, such as IE.")
-    zone = models.CharField(
-        "time zone", max_length=64, default="Europe/Dublin", validators=[check_zone]
-    )
-    currency = models.CharField(max_length=3, default="EUR")
-    locale = models.CharField(
-        "language and number format", max_length=16, default="en_IE", help_text="Such as en_IE."
-    )
+    country = models.CharField(max_length=2)  # ISO 3166 alpha-2
+    zone = models.CharField("time zone", max_length=64, validators=[check_zone])
+    currency = models.CharField(max_length=3)
+    locale = models.CharField("language and number format", max_length=16)
     units = models.CharField(max_length=8, choices=Units, default=Units.METRIC)
     paper = models.CharField(max_length=8, choices=Paper, default=Paper.A4)
-    emergency_number = models.CharField(max_length=16, default="112")
+    emergency_number = models.CharField(max_length=16)
+    emergency_checked = models.BooleanField(
+        "we asked the local authority: this number is right here", default=False
+    )
     shore_contact_name = models.CharField(max_length=100, blank=True)
     shore_contact_phone = models.CharField(max_length=32, blank=True)
     insurance = models.TextField("insurance cover in a sentence or two", blank=True, max_length=600)
@@ -88,6 +87,9 @@ class Business(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(currency__regex=r"^[A-Z]{3}$"), name="business_currency_iso"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(country__regex=r"^[A-Z]{2}$"), name="business_country_iso"
             ),
         ]
 

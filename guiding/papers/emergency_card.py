@@ -93,6 +93,11 @@ def _call(setter: Typesetter, card: EmergencyCard) -> list[Flowable]:
     where = place.name if place else card.title
     told: list[Flowable] = [
         setter.para(f"{setter.word('card.call')} {setter.safe(facts.number)}", "large"),
+        *(
+            [setter.para(setter.word("card.unconfirmed"), "tight")]
+            if facts.number_unconfirmed
+            else []
+        ),
         setter.para(setter.word("card.say", place=where, count=card.people), "tight"),
         *setter.labelled("card.decimal", setter.degrees(place) if place else "", "tight"),
         *setter.labelled("card.minutes", card.minutes, "tight"),

@@ -32,6 +32,7 @@ GOOD = {
 def test_the_first_run_makes_business_owner_and_roles(db: None, client: Browser) -> None:
     visitor = Visitor(client)
     visitor.go("/")
+    visitor.send("country", country="IE")
     page = visitor.send(**GOOD)
     assert page.address == reverse("setup")
     business, owner = Business.objects.get(), User.objects.get()
@@ -50,12 +51,12 @@ BAD: list[tuple[dict[str, str], str]] = [
     ({"email": "orla at marram"}, "Enter a valid email address."),
     ({"zone": "Europe/Atlantis"}, "is no time zone"),
     ({"zone": "../../etc/passwd"}, "is no time zone"),
-    ({"currency": "EURO"}, "at most 3 characters"),
+    ({"currency": "EURO"}, "EURO is not one of the available choices"),
     ({"currency": "ZZZ"}, "ZZZ"),
     ({"currency": "€"}, ""),
     ({"locale": "xx_YY"}, "xx_YY"),
     ({"locale": "<b>"}, ""),
-    ({"country": "Ireland"}, "at most 2 characters"),
+    ({"country": "Ireland"}, "Ireland is not one of the available choices"),
     ({"country": "ZZ"}, "ZZ"),
     ({"phone": "ring me"}, "is no telephone number"),
     ({"units": "fathoms"}, "Select a valid choice."),
@@ -77,7 +78,7 @@ def test_a_first_run_that_cannot_be_is_refused_and_kept(
 ) -> None:
     before = row_counts()
     visitor = Visitor(client)
-    visitor.go(reverse("first_run"))
+    visitor.go(reverse("first_run"), country="IE")
     page = visitor.send(**(GOOD | change))
     assert page.status == 422
     assert page.problems
@@ -87,6 +88,76 @@ def test_a_first_run_that_cannot_be_is_refused_and_kept(
     assert not page.form("name").values["password"], "a password never comes back"
     after = row_counts()
     assert {name: count for name, count in after.items() if count != before[name]} == {}
+
+
+FOLLOWS = [
+    ("NZ", "Pacific/Auckland", "NZD en_NZ metric A4 111"),
+    ("DE", "Europe/Berlin", "EUR de_DE metric A4 112"),
+    ("US", "America/Chicago", "USD en_US imperial Letter 911"),
+    ("NA", "Africa/Windhoek", "NAD en_NA metric A4 112"),
+]
+
+
+@pytest.mark.parametrize(("code", "zone", "follows"), FOLLOWS)
+def test_the_country_is_chosen_and_the_rest_follows(
+    db: None, client: Browser, code: str, zone: str, follows: str
+) -> None:
+    visitor = Visitor(client)
+    visitor.go("/")
+    visitor.send("country", country=code)
+    typed = {name: GOOD[name] for name in ("name", "guide_name", "email", "password")}
+    # Of the many zones of one country none is proposed for all.
+    page = visitor.send(**typed, **({"zone": zone} if code == "US" else {}))
+    assert page.address == reverse("setup"), page.problems
+    names = ("country", "zone", "currency", "locale", "units", "paper", "emergency_number")
+    assert Business.objects.values_list(*names).get() == (code, zone, *follows.split())
+
+
+def test_a_country_of_many_zones_asks_for_one_and_lists_its_own_first(
+    db: None, client: Browser
+) -> None:
+    visitor = Visitor(client)
+    page = visitor.go(reverse("first_run"), country="AU")
+    zones = list(page.form("name").choices["zone"])
+    assert zones[0] == page.form("name").values["zone"] == ""
+    assert all(zone.startswith(("Australia/", "Antarctica/")) for zone in zones[1:13])
+    page = visitor.send(name="Somebody")
+    assert page.status == 422
+    assert not Business.objects.exists()
+
+
+def test_a_number_where_sources_disagree_is_unconfirmed_until_checked(
+    db: None, client: Browser
+) -> None:
+    visitor = Visitor(client)
+    doubt = "Sources disagree for South Africa. Check with your local authority."
+    assert doubt in visitor.go(reverse("first_run"), country="ZA").text
+    typed = {name: GOOD[name] for name in ("name", "guide_name", "email", "password")}
+    assert doubt in visitor.send(**typed).text, "Setup says what is missing"
+    assert doubt in visitor.go("/").text
+    visitor.go(reverse("business"))
+    assert "Saved." in visitor.send("guide_name", emergency_checked="on").told
+    assert doubt not in visitor.go("/").text
+
+
+def test_another_country_in_setup_is_proposed_and_kept_only_when_saved(visitor: Visitor) -> None:
+    page = visitor.go(reverse("business"), country="NZ")
+    values = page.form("guide_name").values
+    assert (values["zone"], values["currency"], values["locale"]) == (
+        "Pacific/Auckland",
+        "NZD",
+        "en_NZ",
+    )
+    assert values["guide_name"] == "Orla Tern"
+    assert Business.objects.get().country == "IE"
+    assert "Saved." in visitor.send("guide_name").told
+    business = Business.objects.get()
+    assert (business.country, business.emergency_number) == ("NZ", "111")
+
+
+def test_a_country_cut_short_shows_by_its_zone(desk: Browser) -> None:
+    Business.objects.update(country="NE", zone="Pacific/Auckland")
+    assert "Pacific/Auckland is no time zone of Niger." in desk.get("/").content.decode()
 
 
 def test_an_empty_first_run_names_what_is_missing(db: None, client: Browser) -> None:
@@ -112,7 +183,7 @@ def visitor(season_desk: Browser) -> Visitor:
 
 
 def test_the_business_changes_without_a_restart(visitor: Visitor) -> None:
-    page = visitor.send(name="Marram Head Angling", zone="Europe/Lisbon", currency="usd")
+    page = visitor.send(name="Marram Head Angling", zone="Europe/Lisbon", currency="USD")
     assert "Saved." in page.told, page.problems
     business = Business.objects.get()
     assert (business.name, business.zone, business.currency) == (

@@ -75,6 +75,7 @@ def test_the_first_day_from_an_empty_database_to_its_papers(visitor: Visitor) ->
 def open_the_desk(visitor: Visitor) -> None:
     page = visitor.go("/")
     assert page.address == reverse("first_run")
+    page = visitor.send("country", country="IE")
     page = visitor.send(
         name="Marram Head Shore Days",
         guide_name="Orla Tern",

@@ -145,6 +145,18 @@ def test_the_card_says_where_who_and_what_and_nobodys_health(file: TripFile) -> 
         assert len(PdfReader(io.BytesIO(content)).pages) == 1
 
 
+def test_a_number_where_sources_disagree_is_printed_as_unconfirmed(file: TripFile) -> None:
+    words = "(unconfirmed: check with your local authority)"
+    for checked in (True, False):
+        Business.objects.update(country="ZA", emergency_number="10112", emergency_checked=checked)
+        fresh = gather(file.trip.pk, business=Business.objects.get())
+        assert fresh is not None
+        for name in ("card-a6.pdf", "card-sheet.pdf", "trip-sheet.pdf"):
+            text = " ".join(text_of(make_trip_file(name, fresh, printed_at=NOON)).split())
+            assert "10112" in text
+            assert (words in text) is not checked, name
+
+
 def test_the_planned_vehicle_stands_on_the_card_and_beside_the_sand(file: TripFile) -> None:
     truck = Thing.objects.get(kind="vehicle")
     assert file.plan is not None

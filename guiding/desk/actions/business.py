@@ -9,12 +9,13 @@ from typing import Any
 from babel import Locale, UnknownLocaleError
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from phonenumbers import SUPPORTED_REGIONS
 
 from bookings.actions.parties import international_phone
 from bookings.models import Business
 from bookings.rules.money import minor_units
 from bookings.rules.references import checked_iban
+from guiding.desk.sheets.countries import country_of
+from guiding.desk.sheets.languages import LOCALES
 
 
 def checked_particulars(fields: dict[str, Any]) -> dict[str, Any]:
@@ -39,18 +40,20 @@ def _currency(code: str) -> str:
 
 
 def _country(code: str) -> str:
-    if code not in SUPPORTED_REGIONS:
-        raise ValueError(f"{code} is no country. Write its two letters, such as IE.")
-    return code
+    return country_of(code).code
 
 
 def _locale(name: str) -> str:
+    """A locale whose language the papers have: in another no paper could be printed."""
     try:
-        return str(Locale.parse(name))
+        found = Locale.parse(name)
     except (ValueError, UnknownLocaleError):
+        found = None
+    if found is None or found.language not in LOCALES:
         raise ValueError(
-            f"{name!r} is no language and country that we know. Write them as en_IE or de_DE."
-        ) from None
+            f"{name!r} is no language and country that the papers have. Choose one of the list."
+        )
+    return str(found)
 
 
 def _bic(code: str) -> str:

@@ -23,6 +23,7 @@ from guiding.desk.queries.today import today as todays
 from guiding.desk.sheets.deciding import newest_decision
 from guiding.desk.sheets.drops import stopped_drops
 from guiding.desk.sheets.gather import gather
+from guiding.desk.sheets.house import house_lacks
 from guiding.desk.sheets.safety import agreed_and_stopped
 
 
@@ -37,6 +38,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "found": found,
         "stopped": agreed_and_stopped(at=now, business=business),
         "now": now,
+        "house": house_lacks(business),
         "tides": tide_reminders(on=timezone.localdate(), zone=business.tz),
     }
     if request.user.has_perm("equipment.view_thing"):

@@ -50,7 +50,8 @@ class RiskLine:
 class EmergencyFacts:
     """Who does what, where help is, and what to say on the telephone.
 
-    `number` is the emergency number of the place; `beacon` says where the beacon and the first
+    `number` is the emergency number of the place, `number_unconfirmed` where sources of it do not
+    agree and nobody has asked there yet; `beacon` says where the beacon and the first
     aid kit are; `steps` replaces the standard steps where the guide wrote his own.
     """
 
@@ -69,6 +70,7 @@ class EmergencyFacts:
     contact_phone: str = ""
     overdue_at: datetime | None = None
     steps: tuple[str, ...] = ()
+    number_unconfirmed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

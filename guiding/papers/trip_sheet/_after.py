@@ -54,8 +54,9 @@ def _emergency(setter: Typesetter, facts: EmergencyFacts) -> list[Flowable]:
     where = (
         ", ".join(part for part in (place.name, setter.position(place)) if part) if place else ""
     )
+    doubt = setter.words.text("card.unconfirmed") if facts.number_unconfirmed else ""
     known = [
-        ("trip.emergency_number", facts.number),
+        ("trip.emergency_number", " ".join(filter(None, (facts.number, doubt)))),
         ("trip.emergency_position", where),
         ("trip.emergency_access", facts.access),
         ("trip.emergency_hospital", " ".join((facts.hospital, facts.hospital_phone)).strip()),

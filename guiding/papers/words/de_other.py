@@ -30,6 +30,7 @@ DE_OTHER: dict[str, str] = {
     "card.step_3": "Anrufen, oder ohne Empfang den Notsender auslösen.",
     "card.step_4": "Zusammen und warm bleiben. Niemand geht allein los, um Hilfe zu suchen.",
     "card.call": "Anrufen",
+    "card.unconfirmed": "(nicht bestätigt: bei der örtlichen Behörde erfragen)",
     "card.say": (
         "Sagen: wir sind bei {place}, {count} Personen, das ist geschehen, so viele sind verletzt."
     ),

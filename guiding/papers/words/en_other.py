@@ -30,6 +30,7 @@ EN_OTHER: dict[str, str] = {
     "card.step_3": "Call, or set off the beacon where there is no signal.",
     "card.step_4": "Stay together and warm. Do not walk off to look for help alone.",
     "card.call": "Call",
+    "card.unconfirmed": "(unconfirmed: check with your local authority)",
     "card.say": (
         "Say: we are at {place}, {count} people, this is what happened, this many are hurt."
     ),

@@ -13,6 +13,7 @@ from guiding.almanac.coordinates import CoordinateNotation, position_text
 from guiding.days.models import DayPlan
 from guiding.papers import records
 from guiding.safety.queries.facts import marks_of, safety_of
+from guiding.safety.sheets.emergency_numbers import emergency_unconfirmed
 from guiding.safety.sheets.letterhead import letterhead
 
 
@@ -50,6 +51,7 @@ def emergency_facts(business: Business, plan: DayPlan | None, trip: Trip) -> rec
         )
     return records.EmergencyFacts(
         number=business.emergency_number,
+        number_unconfirmed=bool(emergency_unconfirmed(business)),
         guide_name=business.guide_name,
         guide_phone=phone_text(business.phone),
         position=place,

@@ -7,6 +7,7 @@ import datetime
 from bookings.models import Business
 from bookings.rules.phones import phone_text
 from guiding.papers import records
+from guiding.papers.words import Words
 
 
 def letterhead(
@@ -17,6 +18,7 @@ def letterhead(
     page_size: str = "",
 ) -> records.Letterhead:
     """The business as it stands at the head of every paper."""
+    language = business.locale.split("_")[0]
     return records.Letterhead(
         business=records.Business(
             name=business.name,
@@ -28,7 +30,7 @@ def letterhead(
         printed_at=printed_at,
         zone=business.zone,
         locale=business.locale,
-        language=business.locale.split("_")[0],
+        language=language if language in Words.languages() else "en",
         currency=business.currency,
         page_size=records.PageSize(page_size or business.paper),
         units=records.Units(business.units),

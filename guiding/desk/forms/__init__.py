@@ -5,139 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
+from crispy_forms.layout import Column, Layout, Row, Submit
 from django import forms
 
 from bookings.forms.layout import PlainForm
-from bookings.models import Business, Offer
+from bookings.models import Offer
 from guiding.days.forms.spots import PositionField
 from guiding.days.models import Spot
+from guiding.desk.forms.layout import posted
 from guiding.desk.sheets.labels import MOST_START
 from guiding.safety.forms.watch import MomentInput
-
-
-class _BusinessForm(forms.ModelForm):
-    class Meta:
-        model = Business
-        fields = [
-            "name",
-            "guide_name",
-            "email",
-            "phone",
-            "address",
-            "country",
-            "zone",
-            "currency",
-            "locale",
-            "units",
-            "paper",
-            "emergency_number",
-            "shore_contact_name",
-            "shore_contact_phone",
-            "insurance",
-            "iban",
-            "bic",
-            "tax_basis",
-            "tax_number",
-            "tax_exempt_reason",
-            "balance_days",
-        ]
-        widgets = {
-            "address": forms.Textarea(attrs={"rows": 3}),
-            "insurance": forms.Textarea(attrs={"rows": 3}),
-        }
-
-    def _post_clean(self) -> None:
-        """The action judges and writes the row."""
-
-    def clean_currency(self) -> str:
-        return str(self.cleaned_data["currency"]).upper()
-
-    def clean_country(self) -> str:
-        return str(self.cleaned_data["country"]).upper()
-
-
-def _helper(layout: Layout, button: str) -> FormHelper:
-    helper = FormHelper()
-    helper.form_method = "post"
-    helper.layout = layout
-    helper.add_input(Submit("save", button))
-    return helper
-
-
-class FirstRunForm(_BusinessForm):
-    """The business and the first login."""
-
-    password = forms.CharField(
-        max_length=200,
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="Ten characters or more. You sign in with the mail address above.",
-    )
-
-    class Meta(_BusinessForm.Meta):
-        fields = [
-            "name",
-            "guide_name",
-            "email",
-            "phone",
-            "country",
-            "zone",
-            "currency",
-            "locale",
-            "units",
-            "paper",
-            "emergency_number",
-        ]
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.helper = _helper(
-            Layout(
-                Fieldset(
-                    "The business",
-                    Row(Column("name"), Column("guide_name")),
-                    Row(Column("country"), Column("zone"), Column("emergency_number")),
-                    Row(Column("currency"), Column("locale")),
-                    Row(Column("units"), Column("paper")),
-                ),
-                Fieldset("Your login", Row(Column("email"), Column("phone")), "password"),
-            ),
-            "Open the desk",
-        )
-
-
-class BusinessForm(_BusinessForm):
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.helper = _helper(
-            Layout(
-                Fieldset(
-                    "The business",
-                    Row(Column("name"), Column("guide_name")),
-                    Row(Column("email"), Column("phone")),
-                    "address",
-                    "insurance",
-                ),
-                Fieldset(
-                    "Money",
-                    Row(Column("iban"), Column("bic")),
-                    Row(Column("tax_basis"), Column("tax_number"), Column("balance_days")),
-                    "tax_exempt_reason",
-                ),
-                Fieldset(
-                    "Manner",
-                    Row(Column("country"), Column("zone")),
-                    Row(Column("currency"), Column("locale")),
-                    Row(Column("units"), Column("paper")),
-                ),
-                Fieldset(
-                    "If something goes wrong",
-                    "emergency_number",
-                    Row(Column("shore_contact_name"), Column("shore_contact_phone")),
-                ),
-            ),
-            "Save",
-        )
 
 
 class NewTripForm(forms.Form):
@@ -181,7 +58,7 @@ class ChangeTripForm(PlainForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.helper = _helper(
+        self.helper = posted(
             Layout(
                 Row(Column("starts_at"), Column("ends_at")),
                 Row(Column("meeting_place"), Column("meeting_at")),
