@@ -54,6 +54,17 @@ class Business(models.Model):
     insurance = models.TextField("insurance cover in a sentence or two", blank=True, max_length=600)
     iban = models.CharField("IBAN", max_length=34, blank=True)
     bic = models.CharField("BIC", max_length=11, blank=True)
+    # What the country asks for in a transfer where it has no IBAN, or beside it.
+    bank_code = models.CharField(max_length=9, blank=True)
+    account_number = models.CharField(max_length=20, blank=True)
+    account_lines = models.TextField(
+        "account, as it is written in your country",
+        max_length=300,
+        blank=True,
+        help_text="A line each for bank, branch and number, printed as they are.",
+    )
+    pay_link = models.URLField("page on which clients can pay", blank=True)
+    cash_on_the_day = models.BooleanField("we take cash on the day", default=False)
     tax_basis = models.CharField(
         "our prices", max_length=10, choices=TaxBasis, default=TaxBasis.INCLUSIVE
     )
@@ -87,6 +98,20 @@ class Business(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(currency__regex=r"^[A-Z]{3}$"), name="business_currency_iso"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(bank_code="") | ~models.Q(account_number=""),
+                name="business_bank_code_has_its_account",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(
+                    bank_code__regex=r"^[0-9]*$", account_number__regex=r"^[0-9-]*$"
+                ),
+                name="business_account_is_digits",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(pay_link="") | models.Q(pay_link__startswith="https://"),
+                name="business_pay_link_is_https",
             ),
             models.CheckConstraint(
                 condition=models.Q(country__regex=r"^[A-Z]{2}$"), name="business_country_iso"

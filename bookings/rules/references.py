@@ -109,6 +109,11 @@ def checked_iban(iban: str) -> str:
     return kept
 
 
+def iban_country(code: str) -> bool:
+    """Whether accounts of a country have an IBAN. Source: the registry of ISO 13616, 2024."""
+    return code in _IBAN_LENGTH
+
+
 def iban_is_valid(iban: str) -> bool:
     """Whether an account number passes the checks of `checked_iban`. Source: ISO 13616."""
     try:

@@ -133,28 +133,48 @@ def read_statement(text: str, currency: str) -> Statement:
 def match_line(line: StatementLine, invoices: Sequence[OpenInvoice]) -> tuple[BankMatch, ...]:
     """Whose money a line may be, the surest first; empty when nothing fits or it went out.
 
-    Sure: a valid reference of ours stands in it. Likely: the number of an invoice, or the client's
-    name with an amount that is expected. Guess: an expected amount that only one client has.
+    Sure: a valid reference of ours stands in it, or the short one, which has no check digits, with
+    an amount that is expected. Likely: the number of an invoice, or the client's name with such an
+    amount. Guess: an expected amount that only one client has.
     Source: house rule.
     """
     if line.amount <= 0:
         return ()
     told = f"{line.reference} {line.text}".upper()
-    packed = re.sub(r"[\s-]", "", told)
-    found: dict[str, BankMatch] = {}
+    found = {}
     for invoice in invoices:
-        # Not a longer reference that begins alike; words may follow without a space.
-        own = invoice.reference and re.search(rf"{invoice.reference}(?!\d)", packed)
-        if own:
-            why = f"its reference {invoice.reference}"
-            found[invoice.name] = BankMatch(invoice.name, Certainty.SURE, why)
-        elif invoice.label and re.search(rf"(?<!\d){re.escape(invoice.label)}(?!\d)", told):
-            why = f"the number {invoice.label}"
-            found.setdefault(invoice.name, BankMatch(invoice.name, Certainty.LIKELY, why))
+        match = _by_reference(told, line.amount, invoice)
+        if match is not None:
+            found[invoice.name] = match
     if not found:
         found = _by_amount(line, invoices)
     order = list(Certainty)
     return tuple(sorted(found.values(), key=lambda match: order.index(match.certainty)))
+
+
+def short_reference(label: str) -> str:
+    """What a client writes on a payment by the number of the invoice: INV 2026-0031.
+
+    Source: common practice.
+    """
+    return f"INV {label}"
+
+
+def _by_reference(told: str, amount: Decimal, invoice: OpenInvoice) -> BankMatch | None:
+    """A match by what was written; `told` in capitals. Banks drop blanks and strokes."""
+    packed = re.sub(r"[^A-Z0-9]", "", told)
+    # Not a longer reference that begins alike; words may follow without a space.
+    if invoice.reference and re.search(rf"{invoice.reference}(?!\d)", packed):
+        return BankMatch(invoice.name, Certainty.SURE, f"its reference {invoice.reference}")
+    if not invoice.label:
+        return None
+    short = short_reference(invoice.label)
+    if re.search(rf"{re.sub(r'[^A-Z0-9]', '', short.upper())}(?!\d)", packed):
+        certainty = Certainty.SURE if amount in invoice.sums else Certainty.LIKELY
+        return BankMatch(invoice.name, certainty, f"its reference {short}")
+    if re.search(rf"(?<!\d){re.escape(invoice.label)}(?!\d)", told):
+        return BankMatch(invoice.name, Certainty.LIKELY, f"the number {invoice.label}")
+    return None
 
 
 def _by_amount(line: StatementLine, invoices: Sequence[OpenInvoice]) -> dict[str, BankMatch]:

@@ -30,10 +30,11 @@ from bookings.queries.texts import texts_in
 from bookings.rules.ladder import LadderDay, ladder_days
 from bookings.rules.money import rounded_money
 from bookings.rules.prices import Instalment, instalment_plan
-from bookings.rules.references import grouped_by_four, iban_is_valid, payment_qr_text
 from bookings.rules.tax import TaxSheet
 from bookings.sheets.accounts import BookingAccount, accounts_of
 from bookings.sheets.cancelling import terms_in_words
+from bookings.sheets.letterhead import our_side
+from bookings.sheets.paying import WaysToPay, ways_to_pay
 from bookings.sheets.pricing import offer_rungs, plain, quote_tax, rungs_of
 
 
@@ -49,15 +50,11 @@ class QuoteToAnswer:
 
 @dataclass(frozen=True, slots=True)
 class ToPay:
-    """An open invoice and how to pay it; `qr_text` is empty where a bank app could not read it."""
+    """An open invoice and how to pay it."""
 
     invoice: MoneyEntry
     amount: Decimal
-    account_name: str
-    iban: str
-    bic: str
-    reference: str
-    qr_text: str
+    ways: WaysToPay
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +135,9 @@ def client_page(
         to_answer=_to_answer(party, business, at),
         ran_out=_ran_out(party, at),
         asked=tuple(party.asks.filter(answered_at=None)),
-        days=tuple(_day(account, found, papers, business, on) for account, found in shown),
+        days=tuple(
+            _day(account, found, papers, business, on, language) for account, found in shown
+        ),
         people=people,
         unnamed=max(party.heads - len(people), 0),
         on_account=on_account(party),
@@ -217,6 +216,7 @@ def _day(
     papers: list[MoneyEntry],
     business: Business,
     on: datetime.date,
+    language: str,
 ) -> BookedDay:
     booking = account.booking
     terms: tuple[LadderDay, ...] = ()
@@ -228,37 +228,21 @@ def _day(
         if paper.kind == Kind.INVOICE
         and any(share.booking_id == booking.pk for share in paper.shares.all())
     ]
-    return BookedDay(booking, account, terms, settlement, to_pay(mine, account, business))
+    owed = to_pay(mine, account, business, language)
+    return BookedDay(booking, account, terms, settlement, owed)
 
 
-def to_pay(invoices: list[MoneyEntry], account: BookingAccount, business: Business) -> ToPay | None:
+def to_pay(
+    invoices: list[MoneyEntry], account: BookingAccount, business: Business, language: str
+) -> ToPay | None:
     """The newest invoice, what is billed and open, and how to send it; None when nothing is."""
     amount = rounded_money(account.account.open, account.booking.currency)
     if not invoices or amount <= 0:
         return None
     invoice = max(invoices, key=lambda paper: paper.pk)
+    ours = our_side(business)
     return ToPay(
         invoice=invoice,
         amount=amount,
-        account_name=business.name,
-        iban=grouped_by_four(business.iban) if business.iban else "",
-        bic=business.bic,
-        reference=grouped_by_four(invoice.reference),
-        qr_text=payment_text(business, amount, invoice),
+        ways=ways_to_pay(ours, language=language, invoice=invoice, amount=amount),
     )
-
-
-def payment_text(business: Business, amount: Decimal, invoice: MoneyEntry) -> str:
-    """The text of the payment code, or nothing where it cannot be paid by a SEPA transfer."""
-    if invoice.currency != "EUR" or not iban_is_valid(business.iban):
-        return ""
-    try:
-        return payment_qr_text(
-            name=business.name[:70],
-            iban=business.iban,
-            amount=amount,
-            reference=invoice.reference,
-            bic=business.bic,
-        )
-    except ValueError:  # an odd name or BIC: the words beside it still tell how to pay
-        return ""

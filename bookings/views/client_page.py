@@ -121,8 +121,8 @@ def _codes(page: ClientPage) -> dict[int, SafeString]:
     """The payment code of each booking that has one, drawn."""
     found = {}
     for day in page.days:
-        if day.to_pay and day.to_pay.qr_text:
-            code = segno.make(day.to_pay.qr_text, error="m", micro=False, boost_error=False)
+        if day.to_pay and day.to_pay.ways.qr_text:
+            code = segno.make(day.to_pay.ways.qr_text, error="m", micro=False, boost_error=False)
             drawn = code.svg_inline(scale=4, border=4, dark="#000", light="#fff", omitsize=True)
             found[day.booking.pk] = mark_safe(drawn)  # noqa: S308  squares, no text
     return found

@@ -25,6 +25,7 @@ from bookings.queries import money as queries
 from bookings.queries.bookings import full_bookings
 from bookings.queries.parties import party_page
 from bookings.sheets.accounts import accounts_of, open_accounts
+from bookings.sheets.paying import printed_reference
 from bookings.views.form_page import form_page, typed
 
 _LISTS = {
@@ -98,6 +99,9 @@ def money_entry(
         "title": str(found),
         "entry": found,
         "left": left,
+        "reference": printed_reference(found.letterhead["business"], found)
+        if found.kind == MoneyEntry.Kind.INVOICE
+        else "",
         "may_credit": found.kind == MoneyEntry.Kind.INVOICE and left > 0,
         "may_take_out": takes_out and not found.reverses_id and not hasattr(found, "reversed_by"),
     }

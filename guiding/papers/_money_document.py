@@ -190,15 +190,15 @@ class MoneyDocument:
 
     def _bank(self, bank: BankDetails) -> list[Flowable]:
         setter = self.setter
+        account = bank.numbers or bank.lines
         known = [
-            ("money.account_name", bank.account_name),
-            ("money.iban", _in_fours(bank.iban)),
-            ("money.bic", bank.bic),
-            ("money.bank", bank.bank),
-            ("money.reference", bank.reference),
+            (setter.word("money.account_name"), bank.account_name if account else ""),
+            *(("", line) for line in bank.lines),
+            *((setter.safe(name), number) for name, number in bank.numbers),
+            (setter.word("money.reference"), bank.reference),
         ]
         lines = [
-            setter.para(f"{setter.word(label)} <b>{setter.safe(value)}</b>", "tight")
+            setter.para(f"{label} <b>{setter.safe(value)}</b>".strip(), "tight")
             for label, value in known
             if value
         ]
@@ -212,9 +212,3 @@ class MoneyDocument:
         """The finished paper."""
         subject = self.body.trip_title or self.body.recipient.name
         return self.setter.finish(story, self.kind, subject).data
-
-
-def _in_fours(iban: str) -> str:
-    """An account number as it is read: in groups of four."""
-    packed = "".join(iban.split())
-    return " ".join(packed[start : start + 4] for start in range(0, len(packed), 4))

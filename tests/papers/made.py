@@ -519,7 +519,7 @@ PAYLOAD = (
 )
 BANK = BankDetails(
     account_name="Marram Head Shore Guiding",
-    iban="IE29AIBK93115212345678",
+    numbers=(("IBAN", "IE29 AIBK 9311 5212 3456 78"),),
     reference="RF18 5390 0754 7034",
     qr_payload=PAYLOAD,
 )

@@ -12,8 +12,9 @@ from django.db import transaction
 
 from bookings.actions.parties import international_phone
 from bookings.models import Business
+from bookings.rules.accounts import SCHEMES
 from bookings.rules.money import minor_units
-from bookings.rules.references import checked_iban
+from bookings.rules.references import checked_iban, iban_country
 from guiding.desk.sheets.countries import country_of
 from guiding.desk.sheets.languages import LOCALES
 
@@ -28,10 +29,44 @@ def checked_particulars(fields: dict[str, Any]) -> dict[str, Any]:
             kept[name] = check(kept[name])
         except ValueError as refusal:
             problems[name] = str(refusal)
+    problems |= _check_account(kept)
     if problems:
         raise ValidationError(problems)
     kept["phone"] = international_phone(kept.get("phone", ""), kept["country"])
     return kept
+
+
+def _check_account(kept: dict[str, Any]) -> dict[str, str]:
+    """Puts the account into the form of the country; what its banks do not ask for goes.
+
+    The sentences at the fields that cannot be.
+    """
+    country = kept.get("country", "")
+    scheme = SCHEMES.get(country)
+    number, code = (str(kept.get(name, "")).strip() for name in ("account_number", "bank_code"))
+    if scheme or iban_country(country):
+        kept["account_lines"] = ""
+    if scheme is None or not (number or code):
+        kept |= {"bank_code": "", "account_number": ""}
+        return {}
+    checks = [("account_number", number, scheme.check_number)]
+    if scheme.code:
+        checks.append(("bank_code", code, scheme.check_code))
+    else:
+        kept["bank_code"] = ""
+    problems = {}
+    for name, typed, check in checks:
+        try:
+            kept[name] = check(typed)
+        except ValueError as refusal:
+            problems[name] = str(refusal)
+    return problems
+
+
+def _pay_link(address: str) -> str:
+    if address and not address.startswith("https://"):
+        raise ValueError("The page must begin with https://, so that nobody reads along.")
+    return address
 
 
 def _currency(code: str) -> str:
@@ -70,6 +105,7 @@ _CHECKS: dict[str, Callable[[str], str]] = {
     "locale": _locale,
     "iban": lambda iban: checked_iban(iban) if iban else "",
     "bic": _bic,
+    "pay_link": _pay_link,
 }
 
 

@@ -9,6 +9,8 @@ from crispy_forms.layout import Column, Fieldset, Layout, Row
 from django import forms
 
 from bookings.models import Business
+from bookings.rules.accounts import ACCOUNT_WORDS, SCHEMES
+from bookings.rules.references import iban_country
 from guiding.desk.forms.layout import posted
 from guiding.desk.sheets.countries import (
     Country,
@@ -20,6 +22,16 @@ from guiding.desk.sheets.countries import (
     zone_label,
 )
 from guiding.safety.sheets.emergency_numbers import CHECK_LOCALLY
+
+_WAYS_TO_PAY = (
+    "bank_code",
+    "account_number",
+    "account_lines",
+    "iban",
+    "bic",
+    "pay_link",
+    "cash_on_the_day",
+)
 
 
 class CountryForm(forms.Form):
@@ -50,7 +62,6 @@ class _BusinessForm(forms.ModelForm):
             "guide_name",
             "email",
             "phone",
-            "address",
             "country",
             "zone",
             "currency",
@@ -59,20 +70,7 @@ class _BusinessForm(forms.ModelForm):
             "paper",
             "emergency_number",
             "emergency_checked",
-            "shore_contact_name",
-            "shore_contact_phone",
-            "insurance",
-            "iban",
-            "bic",
-            "tax_basis",
-            "tax_number",
-            "tax_exempt_reason",
-            "balance_days",
         ]
-        widgets = {
-            "address": forms.Textarea(attrs={"rows": 3}),
-            "insurance": forms.Textarea(attrs={"rows": 3}),
-        }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -139,22 +137,6 @@ class FirstRunForm(_BusinessForm):
         help_text="Ten characters or more. You sign in with the mail address above.",
     )
 
-    class Meta(_BusinessForm.Meta):
-        fields = [
-            "name",
-            "guide_name",
-            "email",
-            "phone",
-            "country",
-            "zone",
-            "currency",
-            "locale",
-            "units",
-            "paper",
-            "emergency_number",
-            "emergency_checked",
-        ]
-
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         where = self.country.name if self.country else "your country"
@@ -171,8 +153,39 @@ class FirstRunForm(_BusinessForm):
 class BusinessForm(_BusinessForm):
     """Everything about the business; of an account only what banks of its country ask for."""
 
+    # Typed with blanks and strokes they are longer than they are kept.
+    bank_code = forms.CharField(max_length=40, required=False)
+    account_number = forms.CharField(max_length=40, required=False)
+    iban = forms.CharField(label="IBAN", max_length=50, required=False)
+    pay_link = forms.URLField(
+        label="Page on which clients can pay",
+        required=False,
+        assume_scheme="https",
+        help_text="Begins with https://. Printed on invoices and shown to those who owe.",
+    )
+
+    class Meta(_BusinessForm.Meta):
+        fields = [
+            *_BusinessForm.Meta.fields,
+            "address",
+            "shore_contact_name",
+            "shore_contact_phone",
+            "insurance",
+            *_WAYS_TO_PAY,
+            "tax_basis",
+            "tax_number",
+            "tax_exempt_reason",
+            "balance_days",
+        ]
+        widgets = {
+            "address": forms.Textarea(attrs={"rows": 3}),
+            "insurance": forms.Textarea(attrs={"rows": 3}),
+            "account_lines": forms.Textarea(attrs={"rows": 3}),
+        }
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        account = self._account_fields()
         self.helper = posted(
             Layout(
                 Fieldset(
@@ -183,8 +196,14 @@ class BusinessForm(_BusinessForm):
                     "insurance",
                 ),
                 Fieldset(
-                    "Money",
+                    "How clients pay you: an account, a page, or cash",
+                    *account,
                     Row(Column("iban"), Column("bic")),
+                    "pay_link",
+                    "cash_on_the_day",
+                ),
+                Fieldset(
+                    "Prices and tax",
                     Row(Column("tax_basis"), Column("tax_number"), Column("balance_days")),
                     "tax_exempt_reason",
                 ),
@@ -196,3 +215,22 @@ class BusinessForm(_BusinessForm):
             ),
             "Save",
         )
+
+    def _account_fields(self) -> tuple[Any, ...]:
+        """The account in the manner of the country, or in free lines where we do not know it."""
+        code = self.country.code if self.country else ""
+        scheme = SCHEMES.get(code)
+        if scheme is None:
+            del self.fields["bank_code"], self.fields["account_number"]
+            if iban_country(code):
+                del self.fields["account_lines"]
+                return ()
+            return ("account_lines",)
+        del self.fields["account_lines"]
+        words = ACCOUNT_WORDS["en"]
+        self.fields["account_number"].label = words["number"]
+        if not scheme.code:
+            del self.fields["bank_code"]
+            return ("account_number",)
+        self.fields["bank_code"].label = words[scheme.code]
+        return (Row(Column("bank_code"), Column("account_number")),)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from bookings.models import Business
+from bookings.sheets.letterhead import our_side
+from bookings.sheets.paying import ways_to_pay
 from guiding.desk.sheets.countries import country_names, zone_fits
 from guiding.safety.sheets.emergency_numbers import CHECK_LOCALLY, emergency_unconfirmed
 
 
 def house_lacks(business: Business) -> tuple[str, ...]:
     """A sentence for each thing, the most urgent first; empty when nothing is missing."""
-    return tuple(filter(None, (_emergency(business), _zone(business))))
+    return tuple(filter(None, (_emergency(business), _pay(business), _zone(business))))
 
 
 def _emergency(business: Business) -> str:
@@ -18,6 +20,15 @@ def _emergency(business: Business) -> str:
         return ""
     number = business.emergency_number
     return f"The emergency number {number} is unconfirmed. {doubt} {CHECK_LOCALLY}"
+
+
+def _pay(business: Business) -> str:
+    if ways_to_pay(our_side(business), language="en").any:
+        return ""
+    return (
+        "No way to pay is entered, so invoices and mails can only say: ask us. Enter an account, "
+        "a page, or that you take cash on the day."
+    )
 
 
 def _zone(business: Business) -> str:

@@ -20,10 +20,10 @@ from bookings.rules.ladder import LadderDay, ladder_days
 from bookings.rules.money import rounded_money
 from bookings.rules.phones import phone_text
 from bookings.rules.prices import instalment_plan
-from bookings.rules.references import grouped_by_four, iban_is_valid, payment_qr_text
 from bookings.rules.tax import TaxLine
 from bookings.sheets.letterhead import both_sides
 from bookings.sheets.pricing import offer_rungs, plain, quote_tax, rungs_of
+from guiding.desk.sheets.paying import bank_details
 from guiding.papers import records
 from guiding.papers.credit_note import credit_note_pdf
 from guiding.papers.invoice import invoice_pdf
@@ -188,13 +188,19 @@ def entry_paper(entry: MoneyEntry, *, page_size: str = "") -> bytes:
 
 
 def _invoice(entry: MoneyEntry, page_size: str) -> bytes:
+    body = _body(entry, page_size)
     return invoice_pdf(
         records.Invoice(
-            body=_body(entry, page_size),
+            body=body,
             due=rounded_money(entry.amount, entry.currency),
             due_on=entry.due_on,
             supplied_on=entry.supplied_on,
-            bank=_bank(entry),
+            bank=bank_details(
+                entry.letterhead["business"],
+                language=body.letterhead.language,
+                invoice=entry,
+                amount=entry.amount,
+            ),
         )
     )
 
@@ -334,30 +340,3 @@ def _recipient(sides: Mapping[str, Any]) -> records.Recipient:
 
 def _lines(text: str) -> tuple[str, ...]:
     return tuple(line.strip() for line in text.splitlines() if line.strip())
-
-
-def _bank(entry: MoneyEntry) -> records.BankDetails:
-    ours = entry.letterhead["business"]
-    return records.BankDetails(
-        account_name=ours["name"],
-        iban=ours["iban"],
-        bic=ours["bic"],
-        reference=grouped_by_four(entry.reference),
-        qr_payload=_qr(entry, ours),
-    )
-
-
-def _qr(entry: MoneyEntry, ours: Mapping[str, str]) -> str:
-    """The text of the payment code, where the money is euros and the account has an IBAN."""
-    if entry.currency != "EUR" or not iban_is_valid(ours["iban"]):
-        return ""
-    try:
-        return payment_qr_text(
-            name=ours["name"][:70],
-            iban=ours["iban"],
-            amount=rounded_money(entry.amount, entry.currency),
-            reference=entry.reference,
-            bic=ours["bic"],
-        )
-    except ValueError:  # an odd name or BIC: the words beside it still tell how to pay
-        return ""

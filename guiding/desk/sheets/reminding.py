@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from bookings.models import Business
-from bookings.rules.references import grouped_by_four
 from bookings.sheets.late import LateMoney
+from bookings.sheets.letterhead import our_side
+from bookings.sheets.paying import ways_to_pay
 from guiding.desk.sheets.languages import language_of
 from guiding.desk.sheets.messages import formats, house_values
+from guiding.desk.sheets.paying import other_ways
 from guiding.papers.formats import Formats
 
 _WORDS = {
@@ -15,14 +17,12 @@ _WORDS = {
         "pay": "How to pay {due}:",
         "to": "To: {name}",
         "reference": "Payment reference: {reference}",
-        "ask": "Ask us how to pay, and name the payment reference {reference}.",
     },
     "de": {
         "paper": "- Rechnung {label} vom {on}, fällig {due_on}: {left} offen",
         "pay": "So zahlen Sie {due}:",
         "to": "Empfänger: {name}",
         "reference": "Zahlungsreferenz: {reference}",
-        "ask": "Fragen Sie uns, wie Sie zahlen, und nennen Sie die Zahlungsreferenz {reference}.",
     },
 }
 
@@ -53,14 +53,16 @@ def reminder_values(late: LateMoney, business: Business) -> dict[str, str]:
 
 def _how(late: LateMoney, business: Business, shape: Formats, words: dict[str, str]) -> str:
     """Where to send it; the newest of the papers lends its reference to one payment of all."""
-    reference = grouped_by_four(late.papers[-1].invoice.reference)
-    if not business.iban:
-        return words["ask"].format(reference=reference)
+    language = shape.words.language
+    ways = ways_to_pay(
+        our_side(business), language=language, invoice=late.papers[-1].invoice, amount=late.amount
+    )
     lines = [
         words["pay"].format(due=shape.money(late.amount, late.booking.currency)),
-        words["to"].format(name=business.name),
-        f"IBAN: {grouped_by_four(business.iban)}",
-        f"BIC: {business.bic}" if business.bic else "",
-        words["reference"].format(reference=reference),
+        words["to"].format(name=ways.account_name) if ways.account_name else "",
+        *ways.lines,
+        *(f"{name}: {number}" for name, number in ways.numbers),
+        words["reference"].format(reference=ways.reference),
+        *other_ways(ways, language),
     ]
     return "\n".join(filter(None, lines))

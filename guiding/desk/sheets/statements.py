@@ -11,9 +11,11 @@ from django.db.models import Count, Prefetch, Q, Sum
 from bookings.models import Booking, Business, Client, MoneyEntry, MoneyShare, Trip
 from bookings.queries.money import Kind, YearTotals, tax_by_rate, year_totals
 from bookings.rules.money import rounded_money
+from bookings.sheets.letterhead import our_side
 from guiding.desk.sheets.catches import season_fish
 from guiding.desk.sheets.gather import letterhead
 from guiding.desk.sheets.languages import in_language, language_of_client
+from guiding.desk.sheets.paying import bank_details
 from guiding.papers import records
 from guiding.papers.formats import Formats
 
@@ -56,9 +58,7 @@ def account_statement(
         rows=tuple(rows),
         balance=balance,
         currency=currency,
-        bank=records.BankDetails(business.name, business.iban, business.bic)
-        if balance > 0 and business.iban
-        else None,
+        bank=bank_details(our_side(business), language=head.language) if balance > 0 else None,
     )
 
 

@@ -10,13 +10,15 @@ from bookings.queries.money import invoices_of
 from bookings.queries.signers import stays_with
 from bookings.rules.money import rounded_money
 from bookings.rules.phones import phone_text
-from bookings.rules.references import grouped_by_four
 from bookings.sheets.accounts import BookingAccount, accounts_of
+from bookings.sheets.letterhead import our_side
+from bookings.sheets.paying import ways_to_pay
 from bookings.sheets.pricing import booking_rungs
 from guiding.desk.sheets.catches import fish_facts
 from guiding.desk.sheets.gather import TripFile, letterhead
 from guiding.desk.sheets.ladder import ladder_lines
 from guiding.desk.sheets.languages import in_language
+from guiding.desk.sheets.paying import other_ways
 from guiding.desk.sheets.risks import risk_lines
 from guiding.papers import records
 from guiding.papers.formats import Formats
@@ -166,23 +168,30 @@ def _money(
         due=price - paid if held else account.left,
         due_on=due.due_on if due and due.left == account.left else None,
         currency=booking.currency,
-        how_to_pay=_how_to_pay(account, file, say),
+        how_to_pay=_how_to_pay(account, file, say, shape.words.language),
         ladder=ladder_lines(booking_rungs(booking), shape),
         weather_rule=say("sheet.weather_rule"),
     )
 
 
-def _how_to_pay(account: BookingAccount, file: TripFile, say: Say) -> str:
+def _how_to_pay(account: BookingAccount, file: TripFile, say: Say, language: str) -> str:
     """Where the money goes, once there is an invoice with a reference to name."""
     invoice = invoices_of(account.booking).first()
-    if invoice is None or not file.business.iban or account.account.open <= 0:
+    if invoice is None or account.account.open <= 0:
         return ""
-    return say(
-        "sheet.how_to_pay",
-        account=file.business.name,
-        iban=grouped_by_four(file.business.iban),
-        reference=grouped_by_four(invoice.reference),
+    ways = ways_to_pay(our_side(file.business), language=language, invoice=invoice)
+    numbers = [*ways.lines, *(f"{name} {number}" for name, number in ways.numbers)]
+    transfer = (
+        say(
+            "sheet.how_to_pay",
+            account=ways.account_name,
+            numbers=", ".join(numbers),
+            reference=ways.reference,
+        )
+        if ways.account_name
+        else ""
     )
+    return " ".join(filter(None, (transfer, *other_ways(ways, language))))
 
 
 def _minors(file: TripFile, say: Say) -> records.MinorsFacts | None:

@@ -92,13 +92,14 @@ class Paid:
 class BankDetails:
     """Where to pay: account, reference, and the text of the payment code where there is one.
 
-    `qr_payload` is the text of the SEPA payment code; the paper draws it and checks nothing.
+    `numbers` are the name and value of each thing that a transfer asks for, `lines` the account in
+    free words; with neither, no account is named. `qr_payload` is the text of the SEPA payment
+    code; the paper draws it and checks nothing. `other_ways` are sentences.
     """
 
     account_name: str = ""
-    iban: str = ""
-    bic: str = ""
-    bank: str = ""
+    numbers: tuple[tuple[str, str], ...] = ()
+    lines: tuple[str, ...] = ()
     reference: str = ""
     qr_payload: str = ""
     other_ways: tuple[str, ...] = ()

@@ -13,7 +13,7 @@ DE_SHEET: dict[str, str] = {
         "Sagen wir den Tag wegen Wetter oder See ab, wählen Sie einen anderen Tag oder Ihr Geld "
         "zurück."
     ),
-    "sheet.how_to_pay": "Überweisung an {account}, IBAN {iban}, Verwendungszweck {reference}.",
+    "sheet.how_to_pay": "Überweisung an {account}, {numbers}, Verwendungszweck {reference}.",
     "sheet.fish_closed": "geschont bis {day}",
     "sheet.fish_most": "keiner über {length}",
     "sheet.no_guardian": "Noch niemand verantwortlich für {names}: bitte vorher sagen.",

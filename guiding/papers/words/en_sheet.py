@@ -13,7 +13,7 @@ EN_SHEET: dict[str, str] = {
         "If we call the day off for the weather or the sea, you choose another day or your money "
         "back."
     ),
-    "sheet.how_to_pay": "By transfer to {account}, IBAN {iban}, reference {reference}.",
+    "sheet.how_to_pay": "By transfer to {account}, {numbers}, reference {reference}.",
     "sheet.fish_closed": "closed until {day}",
     "sheet.fish_most": "none above {length}",
     "sheet.no_guardian": "Nobody named yet who stays with {names}: tell us before the day.",

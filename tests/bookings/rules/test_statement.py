@@ -105,6 +105,10 @@ RAY = invoice("2", "Brona Ray", "348", label="2026-0002", reference=creditor_ref
         ({"text": f"from Maeve {RF[:4]} {RF[4:8]} {RF[8:]} thanks"}, ["1"], Certainty.SURE),
         ({"text": f"x{RF}THANKS", "amount": "5"}, ["1"], Certainty.SURE),
         ({"text": "invoice 2026-0002"}, ["2"], Certainty.LIKELY),
+        ({"text": "INV 2026-0002"}, ["2"], Certainty.SURE),
+        ({"text": "ray inv/2026/0002."}, ["2"], Certainty.SURE),
+        ({"reference": "INV20260002"}, ["2"], Certainty.SURE),
+        ({"text": "INV20260002", "amount": "5"}, ["2"], Certainty.LIKELY),
         ({"payer": "MAEVE SKERRY"}, ["1"], Certainty.LIKELY),
         ({"payer": "Ray, B."}, ["2"], Certainty.LIKELY),
         ({"payer": "somebody", "amount": "1160"}, ["1"], Certainty.GUESS),
@@ -124,6 +128,8 @@ def test_whose_money_it_is(facts: dict[str, str], names: list[str], certainty: C
         {"amount": "-348", "reference": RF},
         {"text": RF + "1"},  # a longer number is another one
         {"text": "RF00" + RF[4:]},
+        {"text": "INV 2026-00021"},
+        {"text": "INV 2026-0003"},
     ],
 )
 def test_what_fits_nobody_is_left_alone(facts: dict[str, str]) -> None:
