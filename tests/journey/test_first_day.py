@@ -99,7 +99,9 @@ def open_the_desk(visitor: Visitor) -> None:
 
 def enter_tide_and_spot(visitor: Visitor) -> None:
     visitor.go(reverse("tide_new"))
-    page = visitor.send(name="Marram Head", source="Copied from an invented table", table=TABLE)
+    page = visitor.send(
+        name="Marram Head", source="Copied from an invented table", clock="UTC", table=TABLE
+    )
     assert page.address == reverse("tide_list"), page.problems
     visitor.go(reverse("spot_new"))
     form = visitor.page.form()  # type: ignore[union-attr]
