@@ -131,7 +131,9 @@ def test_a_number_where_sources_disagree_is_unconfirmed_until_checked(
 ) -> None:
     visitor = Visitor(client)
     doubt = "Sources disagree for South Africa. Check with your local authority."
-    assert doubt in visitor.go(reverse("first_run"), country="ZA").text
+    page = visitor.go(reverse("first_run"), country="ZA")
+    assert "South Africa. Another country" in page.text
+    assert doubt in page.text
     typed = {name: GOOD[name] for name in ("name", "guide_name", "email", "password")}
     assert doubt in visitor.send(**typed).text, "Setup says what is missing"
     assert doubt in visitor.go("/").text

@@ -74,10 +74,10 @@ class _BusinessForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.country = self._country()
-        if self.country:
+        self.where = self._country()
+        if self.where:
             self.fields["country"].widget = forms.HiddenInput()
-            self.fields["emergency_number"].help_text = self._emergency_help(self.country)
+            self.fields["emergency_number"].help_text = self._emergency_help(self.where)
         self._offer_zones()
         for name in ("currency", "locale"):
             self._keep_offering(name)
@@ -96,12 +96,12 @@ class _BusinessForm(forms.ModelForm):
 
     def _offer_zones(self) -> None:
         """The zones of the country first; any zone the zone data knows is taken."""
-        own = self.country.zones if self.country else ()
+        own = self.where.zones if self.where else ()
         held = str(self["zone"].value() or "")
         known = {held} & zoneinfo.available_timezones() - set(every_zone())
         groups: list[Any] = [("", "Choose")]
-        if own and self.country:
-            groups.append((self.country.name, [(zone, zone_label(zone)) for zone in own]))
+        if own and self.where:
+            groups.append((self.where.name, [(zone, zone_label(zone)) for zone in own]))
         rest = sorted({*every_zone(), *known} - set(own))
         groups.append(("Elsewhere", [(zone, zone_label(zone)) for zone in rest]))
         self.fields["zone"].choices = groups  # type: ignore[attr-defined]
@@ -139,7 +139,7 @@ class FirstRunForm(_BusinessForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        where = self.country.name if self.country else "your country"
+        where = self.where.name if self.where else "your country"
         self.helper = posted(
             Layout(
                 Fieldset("The business", Row(Column("name"), Column("guide_name"))),
@@ -207,7 +207,7 @@ class BusinessForm(_BusinessForm):
                     Row(Column("tax_basis"), Column("tax_number"), Column("balance_days")),
                     "tax_exempt_reason",
                 ),
-                Fieldset(self.country.name if self.country else "Country", *_manner()),
+                Fieldset(self.where.name if self.where else "Country", *_manner()),
                 Fieldset(
                     "The contact ashore",
                     Row(Column("shore_contact_name"), Column("shore_contact_phone")),
@@ -218,7 +218,7 @@ class BusinessForm(_BusinessForm):
 
     def _account_fields(self) -> tuple[Any, ...]:
         """The account in the manner of the country, or in free lines where we do not know it."""
-        code = self.country.code if self.country else ""
+        code = self.where.code if self.where else ""
         scheme = SCHEMES.get(code)
         if scheme is None:
             del self.fields["bank_code"], self.fields["account_number"]
