@@ -130,14 +130,14 @@ def _screens(browser: str, environment: dict[str, str]) -> None:
 
 
 def _wait(address: str) -> None:
-    for _ in range(60):
+    for _ in range(240):  # well is a desk whose first round of mails is through
         try:
             with urlopen(address) as answer:
                 if answer.status == 200:
                     return
         except OSError:
             time.sleep(0.25)
-    sys.exit("The desk did not open within 15 seconds.")
+    sys.exit("The desk did not open within a minute.")
 
 
 if __name__ == "__main__":
