@@ -40,6 +40,8 @@ def mail_state(*, at: datetime.datetime) -> MailState:
     )
     last = last_round()
     ended_at = last.ended_at if last else None
+    # A desk that was opened a moment ago is on its first round.
+    going = last is not None and last.held_until is not None and last.held_until > at
     return MailState(
         dead=list(light.filter(state=Message.State.DEAD)[:20]),
         unsure=list(light.filter(state=Message.State.UNSURE)[:20]),
@@ -47,7 +49,7 @@ def mail_state(*, at: datetime.datetime) -> MailState:
         late=counts["late"],
         last_run=SchedulerRun.objects.first(),
         last_round_at=ended_at,
-        stands_still=ended_at is None or ended_at < at - ROUNDS_LATE,
+        stands_still=not going and (ended_at is None or ended_at < at - ROUNDS_LATE),
         round_problem=last.problem if last else "",
     )
 

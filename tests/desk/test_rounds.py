@@ -83,6 +83,12 @@ def test_today_says_in_one_line_that_nothing_runs_by_itself(desk: Client) -> Non
     row.ended_at, row.problem = now - 180 * MINUTE, ""
     row.save()
     assert f"{STILL} since" in line()
+    row.holder, row.held_until = "somebody", now + MINUTE
+    row.save()
+    assert line() == "", "a round is going on"
+    row.held_until = now - MINUTE
+    row.save()
+    assert f"{STILL} since" in line(), "whoever had the turn is gone"
 
 
 def test_what_is_not_well_is_503_and_told(

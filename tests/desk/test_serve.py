@@ -116,6 +116,7 @@ def test_connections_are_kept_and_closed(desk: OwnDesk) -> None:
         health = process.get("/healthy/")
     assert health.status == 503
     assert health.facts["worker"] == {"ok": False, "last_round_age_s": None}, "--no-worker"
+    assert "Service Unavailable" not in process.said
     counted = re.search(r"OPENED (\d+)", process.said)
     assert counted, process.said
     # One for each thread that answers, one for the start.

@@ -37,4 +37,7 @@ def healthy(request: HttpRequest) -> HttpResponse:
     well = all(each["ok"] for each in found.values())
     asks = read_address(request.META.get("REMOTE_ADDR", ""))
     facts = found if asks and asks.is_loopback else {}
-    return JsonResponse({"ok": well, **facts}, status=200 if well else 503)
+    answer = JsonResponse({"ok": well, **facts}, status=200 if well else 503)
+    # Told to who asks, every few seconds perhaps: not to the log as well, as an error each time.
+    answer._has_been_logged = True  # type: ignore[attr-defined]
+    return answer
