@@ -4,23 +4,26 @@ from __future__ import annotations
 
 import datetime
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from bookings.models import Booking, Business, Trip
 from bookings.queries.trips import LIVE
 
 
-def booked_days(*, on: datetime.date) -> list[datetime.date]:
-    """Days from `on` of trips that are not called off and that a party has a place on, in order.
+def booked_trips(*, on: datetime.date) -> QuerySet[Trip]:
+    """Trips from a day on that are not called off and that a party has a place on.
 
-    A day that is planned but not sold yet does not count: nothing has to be ready for it. One
-    query; days are those of the zone in force.
+    A day that is planned but not sold yet does not count: nothing has to be ready for it.
     """
     start = timezone.make_aware(datetime.datetime.combine(on, datetime.time()))
     live = Booking.objects.exclude(status=Booking.Status.CANCELLED)
-    begins = Trip.objects.filter(
-        starts_at__gte=start, status__in=LIVE, pk__in=live.values("trip")
-    ).values_list("starts_at", flat=True)
+    return Trip.objects.filter(starts_at__gte=start, status__in=LIVE, pk__in=live.values("trip"))
+
+
+def booked_days(*, on: datetime.date) -> list[datetime.date]:
+    """The days of booked trips, in order. One query; days are those of the zone in force."""
+    begins = booked_trips(on=on).values_list("starts_at", flat=True)
     return sorted({timezone.localdate(at) for at in begins})
 
 
