@@ -31,6 +31,12 @@ class MailState:
     def troubled(self) -> list[Message]:
         return [*self.unsure, *self.dead]
 
+    @property
+    def wrong(self) -> int:
+        """How many mails and rounds the panel speaks of."""
+        problems = len(self.last_run.problems) if self.last_run else 0
+        return len(self.troubled) + problems + self.late
+
 
 def mail_state(*, at: datetime.datetime) -> MailState:
     """As of `at`: what was not delivered or perhaps not, what waits, when we last looked."""

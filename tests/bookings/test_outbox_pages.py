@@ -62,3 +62,11 @@ def test_a_list_of_a_thousand_asks_no_more_than_one_of_ten(
         queued(n)
     with django_assert_max_num_queries(12):  # type: ignore[operator]
         assert desk.get("/messages/?state=queued&party=x").status_code == 200
+
+
+def test_the_count_over_the_mail_is_that_of_what_is_said(desk: Client) -> None:
+    for n in range(3):
+        queued(n)
+    page = desk.get("/").content.decode()
+    assert '<h2>Mail <span class="quiet">3</span></h2>' in page
+    assert "3\N{NO-BREAK SPACE}mails are late" in page
