@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 
 from equipment.rules.quantities import Quantity, WholeQuantity, read_number, read_quantity
+
+
+def plain_number(value: Any) -> Any:
+    """A number of a row as a form shows it: 285 and not 285.0, 1300.00 and not 1300.000."""
+    if isinstance(value, float) and value.is_integer():
+        return int(value)
+    if isinstance(value, Decimal):
+        cents = round(value, 2)
+        return cents if cents == value else value.normalize()
+    return value
 
 
 class QuantityField(forms.Field):

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from equipment.forms.layout import helper
-from equipment.forms.quantities import DayInput, QuantityField
+from equipment.forms.quantities import DayInput, QuantityField, plain_number
 from equipment.models import Craft, FlightPack, Reel, Thing
 
 _COMMON = ["label", "model_note", "serial", "bought_on"]
@@ -31,6 +31,7 @@ class ThingForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.initial = {name: plain_number(one) for name, one in self.initial.items()}
         self.initial |= self.instance.all_words()
         common: list[str | tuple[str, ...]] = ["label", ("model_note", "serial"), "bought_on"]
         if "expires_on" in self.fields:

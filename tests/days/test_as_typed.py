@@ -100,6 +100,13 @@ def test_a_number_changed_by_another_hand_no_longer_answers_to_the_words(visitor
     assert Reel.objects.get().all_words() == {}
 
 
+def test_numbers_stand_in_forms_as_people_write_them(visitor):
+    form = visitor.go(reverse("spot_edit", args=[SpotFactory().pk])).form("place")
+    assert (form.values["seaward_deg"], form.values["wind_stop_ms"]) == ("285", "14")
+    form = visitor.go(reverse("thing_edit", args=[CraftFactory().pk])).form("mass_kg")
+    assert (form.values["price"], form.values["mass_kg"]) == ("1300.00", "2.2")
+
+
 def _forms() -> Iterator[type[forms.BaseModelForm]]:
     for module in (packs, reels, things, catches, drops, spots):
         for _, found in inspect.getmembers(module, inspect.isclass):

@@ -8,6 +8,8 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Layout, Submit
 from django import forms
 
+from equipment.forms.quantities import plain_number
+
 
 def framed(layout: Layout, button: str) -> FormHelper:
     """The frame of a form: sent by POST, with one button."""
@@ -29,6 +31,10 @@ class DateInput(forms.DateInput):
 
 class RowForm(forms.ModelForm):
     """Reads what was typed and leaves the row alone: the action alone judges and writes it."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.initial = {name: plain_number(one) for name, one in self.initial.items()}
 
     def _post_clean(self) -> None:
         pass
