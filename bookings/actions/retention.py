@@ -72,7 +72,7 @@ def carry_out(*, at: datetime.datetime | None = None, by: str = "the rule") -> d
 
 
 def _erase(rule: KeepRule, at: datetime.datetime, by: str) -> int:
-    why = f"kept {rule.days} days"
+    why = f"kept {rule.days} day{'s' * (rule.days != 1)}"
     match rule.kind:
         case Kept.HEALTH:
             told = told_due(ended_before=at - datetime.timedelta(days=rule.days))

@@ -235,10 +235,10 @@ def take_places(trip: Trip, heads: int) -> None:
     left = max(trip.places_left, 0)
     raise ValidationError(
         {
-            "heads": f"Only {left} of {trip.places} places are left, and {heads} are asked for. "
-            "Choose another day or a smaller party."
+            "heads": f"Only {left} of {trip.places} places {_is(left)} left, and {heads} "
+            f"{_is(heads)} asked for. Choose another day or a smaller party."
             if left
-            else f"All {trip.places} places of this trip are taken. Choose another day."
+            else f"{_every(trip.places)} of this trip {_is(trip.places)} taken. Choose another day."
         }
     )
 
@@ -337,3 +337,11 @@ def release_lapsed_holds(*, at: datetime.datetime, trip: Trip | None = None) -> 
     for booking in still:
         let_go(booking, at=at)
     return len(still)
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+def _every(places: int) -> str:
+    return "The only place" if places == 1 else f"All {places} places"

@@ -27,7 +27,7 @@ def join_waiting_list(
     refuse_begun(trip, at or timezone.now())
     if heads > trip.places:
         raise ValidationError(
-            {"heads": f"This day has {trip.places} places, and {heads} never fit in it."}
+            {"heads": f"This day takes {trip.places} at most, and {heads} never fit in it."}
         )
     waiting = Waiting(party=party, trip=trip, heads=heads, asked_at=at or timezone.now())
     waiting.full_clean(validate_constraints=False)

@@ -50,7 +50,8 @@ class LadderStep(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.days_before} days before: {self.keep_percent:g} % {self.get_base_display()}"
+        days = f"{self.days_before} day{'s' * (self.days_before != 1)}"
+        return f"{days} before: {self.keep_percent:g} % {self.get_base_display()}"
 
 
 class Offer(models.Model):

@@ -25,7 +25,7 @@ class RetentionRule(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.kind}: {self.days} days"
+        return f"{self.kind}: {self.days} day{'s' * (self.days != 1)}"
 
 
 class Hold(models.Model):

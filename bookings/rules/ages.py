@@ -69,7 +69,9 @@ def age_on(born: date, on: date, leap_birthday: LeapBirthday = LeapBirthday.MARC
     Source: calendar arithmetic; the default is the house's.
     """
     if born > on:
-        raise ValueError(f"Born on {born}, after {on}; check the year of birth.")
+        raise ValueError(
+            f"Born on {born:%-d %B %Y}, after {on:%-d %B %Y}; check the year of birth."
+        )
     birthday = (born.month, born.day)
     if birthday == (2, 29) and leap_birthday is LeapBirthday.FEBRUARY_28 and not _is_leap(on.year):
         birthday = (2, 28)
@@ -150,8 +152,9 @@ def care_findings(
         found.append(
             CareFinding(
                 Weight.STOP,
-                f"{len(party)} heads need {needed} guides at {rules.heads_per_guide} to one; "
-                f"{guides} are planned.",
+                f"A party of {len(party)} needs {needed} guide{'s' * (needed != 1)} at "
+                f"{rules.heads_per_guide} to one, and {guides} {'is' if guides == 1 else 'are'} "
+                "planned.",
             )
         )
     for person in party:

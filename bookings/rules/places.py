@@ -53,8 +53,9 @@ def checked_claim(places: int, claims: Sequence[Claim], wanted: Claim, at: datet
     now = count_places(places, claims, at)
     if wanted.heads > now.left or wanted.heads > places:
         raise ValueError(
-            f"{wanted.heads} places are wanted and {now.left} of {places} are left; "
-            "choose another day or a smaller party."
+            f"{wanted.heads} place{' is' if wanted.heads == 1 else 's are'} wanted and "
+            f"{now.left} of {places} {'is' if now.left == 1 else 'are'} left; choose another day "
+            "or a smaller party."
         )
     if wanted.whole_trip and now.confirmed + now.held:
         raise ValueError(

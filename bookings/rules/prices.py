@@ -185,7 +185,9 @@ def instalment_plan(
     if not 0 <= checked_money(deposit, currency) <= checked_money(total, currency):
         raise ValueError(f"The deposit {deposit} is outside 0 to {total}; check both.")
     if trip_on < agreed_on:
-        raise ValueError(f"The trip on {trip_on} lies before the agreement on {agreed_on}.")
+        raise ValueError(
+            f"The trip on {trip_on:%-d %B %Y} lies before the agreement on {agreed_on:%-d %B %Y}."
+        )
     if balance_days_before < 0:
         raise ValueError(f"Balance days {balance_days_before} is below 0; enter 0 or more.")
     balance_on = trip_on - timedelta(days=balance_days_before)

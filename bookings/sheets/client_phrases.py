@@ -107,17 +107,22 @@ _PATTERNS_DE: tuple[tuple[str, Callable[..., str]], ...] = (
         r"((?:Nothing|The whole price|The deposit|\S+ % of the (?:price|deposit)) .+)\.",
         _step_de,
     ),
-    (r"Day for a party of (\d+)", lambda n: f"Tag für {n} Personen"),
+    (r"Day for a party of (\d+)", lambda n: f"Tag für {n} {'Person' if n == '1' else 'Personen'}"),
     (
-        r"Only (\d+) of (\d+) places are left, and (\d+) are asked for\..*",
+        r"Only (\d+) of (\d+) places (?:is|are) left, and (\d+) (?:is|are) asked for\..*",
         lambda left, places, asked: (
-            f"Von {places} Plätzen sind noch {left} frei, und Sie brauchen {asked}. Fragen Sie uns "
+            f"Von {places} Plätzen {'ist' if left == '1' else 'sind'} noch {left} frei, und Sie "
+            f"brauchen {asked}. Fragen Sie uns "
             "nach einem anderen Tag."
         ),
     ),
     (
         r"All (\d+) places of this trip are taken\..*",
         lambda n: f"Alle {n} Plätze dieses Tages sind vergeben. Fragen Sie nach einem anderen Tag.",
+    ),
+    (
+        r"The only place of this trip is taken\..*",
+        lambda: "Der einzige Platz dieses Tages ist vergeben. Fragen Sie nach einem anderen Tag.",
     ),
     (r"This trip is \w+: nothing can be booked\.", lambda: _GONE_DE),
     (r".+ is for one party a day, and this day has one\..*", lambda: _GONE_DE),

@@ -35,7 +35,8 @@ def bank(request: HttpRequest) -> HttpResponse:
             form.add_error("file", str(refusal))
         else:
             new = keep_statement(lines=statement.lines)
-            told = f"{len(statement.lines)} lines read, {len(new)} of them new."
+            lines = len(statement.lines)
+            told = f"{lines} line{'s' * (lines != 1)} read, {len(new)} of them new."
             messages.success(request, told)
             if not statement.problems:
                 return redirect("bank")

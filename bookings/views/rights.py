@@ -102,5 +102,7 @@ def retention(request: HttpRequest) -> HttpResponse:
 def retention_run(request: HttpRequest) -> HttpResponse:
     """Erase now what the rules say."""
     erased = carry_out(by=str(request.user))
-    messages.success(request, f"{sum(erased.values())} entries erased by rule.")
+    count = sum(erased.values())
+    entries = "1 entry" if count == 1 else f"{count} entries"
+    messages.success(request, f"{entries} erased by rule.")
     return redirect("retention")

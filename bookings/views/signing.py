@@ -114,7 +114,9 @@ def signing_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     """Shut every link of a trip: what was signed stays signed."""
     stand = _stand_or_404(request, pk)
     count = take_back_links(trip=stand.trip)
-    messages.success(request, f"{count} links taken back. Ask again to send new ones.")
+    messages.success(
+        request, f"{count} link{'s' * (count != 1)} taken back. Ask again to send new ones."
+    )
     return redirect("trip_signing", pk)
 
 

@@ -79,7 +79,8 @@ def import_use(*, path: Path, by: Any = None, now: datetime.datetime | None = No
     preview = look_through(path=path, now=now)
     if preview.problems:
         raise ValidationError(
-            f"The file has {len(preview.problems)} problems, the first in row "
+            f"The file has {len(preview.problems)} problem{'s' * (len(preview.problems) != 1)}, "
+            "the first in row "
             f"{preview.problems[0].row}: {preview.problems[0].what} Nothing was entered."
         )
     shelf = Shelf.locked(preview.things)

@@ -93,7 +93,7 @@ class PackCheck(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.pack} at {self.cycles} cycles"
+        return f"{self.pack} at {self.cycles} cycle{'s' * (self.cycles != 1)}"
 
 
 class PackLimit(models.Model):

@@ -168,4 +168,4 @@ class UseTally(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.thing}: {self.trips} trips"
+        return f"{self.thing}: {self.trips} trip{'s' * (self.trips != 1)}"

@@ -108,12 +108,13 @@ def _not_noted(
         return Stored(sheet, None, False, None, "No charge noted yet.")
     flown_on = timezone.localdate(flown_at)
     act_by = flown_on + datetime.timedelta(days=int(chosen.stored_full_days))
+    days = (on - flown_on).days
     return Stored(
         sheet,
         None,
         on > act_by,
         act_by,
-        f"No charge noted for {(on - flown_on).days} days, since it last flew: measure it, or "
+        f"No charge noted for {days} day{'s' * (days != 1)}, since it last flew: measure it, or "
         f"bring it to {cell_volts(chemistry=sheet.chemistry).storage_v:.2f} V a cell.",
     )
 

@@ -145,10 +145,11 @@ def _why(fit: Fitness, state: GearState, take: bool, other: str) -> str:
     if state.pack is not None:
         health = state.pack.health_share
         known = "health not measured" if health is None else f"{health:.0%} of rated"
-        facts = f"{known}, {state.pack.cycles} cycles"
+        facts = f"{known}, {state.pack.cycles} cycle{'s' * (state.pack.cycles != 1)}"
     elif state.reel is not None:
         facts = f"{state.reel.left_m or 0:.0f} m left, {state.reel.need_m:.0f} m needed"
     else:
-        facts = f"{state.counts.flights} flights"
+        flights = state.counts.flights
+        facts = f"{flights} flight{'s' * (flights != 1)}"
     watched = "" if fit.state == FIT else f" To be watched: {fit.reason}"
     return f"{'Goes' if take else 'Not needed'}: {facts}.{watched}"

@@ -137,7 +137,8 @@ def pack_charge(request: HttpRequest) -> HttpResponse:
         return turned_down(request, to, ValidationError("Tick the packs, then press again."))
     put_at_charge(packs=form.cleaned_data["packs"], full=form.cleaned_data["full"])
     words = "charged full" if form.cleaned_data["full"] else "at storage charge"
-    return lead_on(request, to, f"{len(form.cleaned_data['packs'])} packs noted as {words}.")
+    count = len(form.cleaned_data["packs"])
+    return lead_on(request, to, f"{count} pack{'s' * (count != 1)} noted as {words}.")
 
 
 @require_http_methods(["GET", "POST"])

@@ -87,7 +87,9 @@ def use_day(request: HttpRequest) -> HttpResponse:
     form = bound(request, DayForm, things=things, initial={"on": on, "trip": _trip(request)})
     if carried_out(form, lambda: _record_day(request, form)):
         count = len({thing.pk for thing, _, _ in form.uses()})
-        return lead_on(request, reverse("gear"), f"The day is logged for {count} things.")
+        return lead_on(
+            request, reverse("gear"), f"The day is logged for {count} thing{'s' * (count != 1)}."
+        )
     return form_page(
         request,
         form,

@@ -180,7 +180,7 @@ def use_by_class(
 def _source(drops: int, defaults: FlyingDefaults) -> str:
     needed = defaults.learn_after_drops
     if drops >= needed:
-        return f"from your {drops} drops"
+        return f"from your {drops} drop{'s' * (drops != 1)}"
     return f"from the model; your log takes over at {needed} drops and holds {drops}"
 
 

@@ -153,15 +153,25 @@ def plan_packs(
 def _pack_sentence(
     drops: int, flown: int, needed: int, fit: int, charges: int, enough: bool
 ) -> str:
-    have = f"{fit} packs" + (f" and {charges} charges on the beach" if charges else "")
+    have = _counted(fit, "pack")
+    if charges:
+        have += f" and {_counted(charges, 'charge')} on the beach"
+    one = fit + charges == 1
     if enough:
-        return f"{have} carry {drops} drops with the spare kept back."
+        carry = "carries" if one else "carry"
+        return f"{have} {carry} {_counted(drops, 'drop')} with the spare kept back."
     if not flown:
-        return f"{have} do not carry one drop with a spare kept back: charge, borrow or cast."
+        does = "does" if one else "do"
+        return f"{have} {does} not carry one drop with a spare kept back: charge, borrow or cast."
     return (
-        f"{drops} drops need {needed} packs with the spare, and there are {have}, good for "
-        f"{flown} drops: charge between flights, or put out fewer rods."
+        f"{_counted(drops, 'drop')} need{'s' * (drops == 1)} {_counted(needed, 'pack')} with the "
+        f"spare, and there {'is' if one else 'are'} {have}, good for {_counted(flown, 'drop')}: "
+        "charge between flights, or put out fewer rods."
     )
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}{'s' * (count != 1)}"
 
 
 def rods_packs_serve(

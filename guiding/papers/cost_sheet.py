@@ -12,6 +12,7 @@ from guiding.papers.document import Document
 from guiding.papers.records import CostRow, CostSection, CostSheet
 from guiding.papers.setting import Cell, Typesetter
 from guiding.papers.styles import Tint
+from guiding.papers.words import put_in
 
 _COLUMNS = (5.2, 2.3, 2, 1.8, 2)
 
@@ -25,7 +26,7 @@ def cost_sheet_pdf(sheet: CostSheet) -> bytes:
     kind = setter.words.text("cost.name" if sheet.estimated else "cost.name_actual")
     about = [setter.day(sheet.day), sheet.spot_name]
     if sheet.heads is not None:
-        about.append(setter.words.text("cost.head").format(heads=sheet.heads))
+        about.append(put_in(setter.words.text("cost.head"), heads=sheet.heads))
     story: list[Flowable] = [
         setter.para(setter.safe(kind), "kicker"),
         setter.heading(setter.safe(sheet.title), "title"),

@@ -10,6 +10,7 @@ from guiding.papers.page import CARD_MM, Finished, Press
 from guiding.papers.records import CardSize, EmergencyCard, PersonMedicine
 from guiding.papers.setting import Typesetter
 from guiding.papers.styles import Tint
+from guiding.papers.words import put_in
 
 # Sizes of the body in points, tried from the largest until everything stands on one page.
 _A6_PT = (9.6, 9.0, 8.4, 7.8, 7.2)
@@ -83,7 +84,7 @@ def _steps(setter: Typesetter, card: EmergencyCard) -> list[str]:
     if card.emergency.steps:
         return list(card.emergency.steps)
     text = setter.words.text
-    return [text(f"card.step_{number}").format(count=card.people) for number in range(1, 5)]
+    return [put_in(text(f"card.step_{number}"), count=card.people) for number in range(1, 5)]
 
 
 def _call(setter: Typesetter, card: EmergencyCard) -> list[Flowable]:

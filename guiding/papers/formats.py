@@ -8,7 +8,7 @@ from babel import Locale, dates, numbers
 
 from guiding.papers.letters import Letters
 from guiding.papers.records import Figure, Letterhead, Place, Units
-from guiding.papers.words import Words
+from guiding.papers.words import Words, put_in
 
 _FOOT_M = 0.3048
 _INCH_MM = 25.4
@@ -29,9 +29,10 @@ class Formats:
         found = self.words.text(key)
         if not values:
             return self.safe(found)
-        return self.safe(found).format(
-            **{name: self.safe(str(value)) for name, value in values.items()}
-        )
+        safe = {
+            name: one if type(one) is int else self.safe(str(one)) for name, one in values.items()
+        }
+        return put_in(self.safe(found), **safe)
 
     def safe(self, text: str) -> str:
         """Any text as markup that cannot act as markup."""

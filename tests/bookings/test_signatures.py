@@ -281,7 +281,7 @@ def test_ratio_and_least_age_of_the_offer() -> None:
     assert not stand.missing
     assert not stand.ready
     assert stand.stops == (
-        "3 heads need 2 guides at 2 to one; 1 are planned.",
+        "A party of 3 needs 2 guides at 2 to one, and 1 is planned.",
         "Finn will be 9; the least age is 10.",
     )
     assert stand.cautions == ("Finn will be 9: within hand's reach of an adult at the water.",)

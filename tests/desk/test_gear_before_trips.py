@@ -49,7 +49,7 @@ def test_the_due_page_names_the_booked_trip(desk: Client, craft: Craft) -> None:
     visitor = Visitor(desk)
     page = visitor.go(reverse("gear_due"))
     assert "the next booked trip is on Tue 9 Jun 2026" in page.text
-    assert "good to 11 June 2026; due before the trip of 14 June." in page.text
+    assert "Good to 11 June 2026; due before the trip of 14 June." in page.text
     [row] = [item for item in manage("due", "--json").facts if item["rule"] == "Look over"]
     assert row["before_trip_on"] == "2026-06-14"
     assert "Look over by" not in visitor.go(reverse("gear")).text

@@ -41,7 +41,7 @@ def test_what_is_quoted_stands_in_the_marks_of_the_language() -> None:
 
 def test_the_briefing_is_read_from_its_first_page_and_the_children_have_their_own() -> None:
     pages = reading.pages(briefing_pdf(made.briefing()))
-    for words in ("To be read aloud, about 2.5 minutes", "When we arrive I count 6 of you."):
+    for words in ("To be read aloud, about 2.5 min", "When we arrive I count 6 of you."):
         assert words in pages[0]
     assert "For Ciara, Zoë" in pages[-1]
     assert "Lost? Sit by the truck." in pages[-1]

@@ -101,9 +101,12 @@ def written_party(text: str) -> WrittenParty:
     heads, heads_words = _heads(wholes, adults, counted or young, children)
     doubts = [*_unclear(wholes, adults, heads), *_few(heads, minors)]
     if young and counted and young != counted:
-        doubts.append(f"{counted} children are spoken of, and {young} ages below {_ADULT_AT}.")
+        spoken = "1 child is" if counted == 1 else f"{counted} children are"
+        ages_below = "1 age" if young == 1 else f"{young} ages"
+        doubts.append(f"{spoken} spoken of, and {ages_below} below {_ADULT_AT}.")
     if heads is None and minors:
-        doubts.append(f"{minors} minors are spoken of, but not how many come in all.")
+        some = "1 minor is" if minors == 1 else f"{minors} minors are"
+        doubts.append(f"{some} spoken of, but not how many come in all.")
     return WrittenParty(heads, heads_words, minors, minors_words, ages, tuple(doubts))
 
 

@@ -26,7 +26,7 @@ class Command(GearCommand):
             health = "–" if sheet.health_share is None else f"{sheet.health_share:.0%}"
             self.stdout.write(
                 f"{sheet.label}  {sheet.verdict.state.value}  health {health}  "
-                f"{sheet.cycles} cycles  {sheet.verdict.reason}"
+                f"{sheet.cycles} cycle{'s' * (sheet.cycles != 1)}  {sheet.verdict.reason}"
             )
         if not sheets:
             self.stdout.write("No flight pack is in use on that day.")

@@ -36,7 +36,8 @@ def forecast_dates(
     if forecast.cycles_left is None:
         return ForecastDates(None, None, None, cycles_booked, forecast.why)
     on = _reached_on(trips, forecast.cycles_left, from_day)
-    why = f"about {cycles_booked:.0f} cycles booked, {forecast.cycles_left} left."
+    cycles = "cycle" if round(cycles_booked) == 1 else "cycles"
+    why = f"about {cycles_booked:.0f} {cycles} booked, {forecast.cycles_left} left."
     return ForecastDates(
         on=on,
         low_on=_reached_on(trips, forecast.low, from_day),

@@ -275,12 +275,12 @@ def _by_check(facts: PackFacts, on: date, limits: PackLimits) -> Iterator[PackFi
             "check",
             days,
             limits.watch_check_days,
-            f"Last check {days} days ago, limit {limits.watch_check_days:g} days.",
+            f"Last check {days} day{'s' * (days != 1)} ago, limit {limits.watch_check_days:g}.",
         )
 
 
 def _fit_words(facts: PackFacts, health_share: float | None) -> str:
-    known = [f"{facts.cycles} cycles"]
+    known = [f"{facts.cycles} cycle{'s' * (facts.cycles != 1)}"]
     if health_share is not None:
         known.insert(0, f"{health_share:.1%} of rated")
     if facts.cells_v:
@@ -306,9 +306,12 @@ def _check_facts(facts: PackFacts, on: date) -> None:
                 raise ValueError(f"{name} holds {reading}: give milliohms above zero.")
     if facts.checked_on and facts.bought_on and facts.checked_on < facts.bought_on:
         raise ValueError(
-            f"The check of {facts.checked_on} is before the purchase on {facts.bought_on}: "
+            f"The check of {facts.checked_on:%-d %B %Y} is before the purchase on "
+            f"{facts.bought_on:%-d %B %Y}: "
             "correct one of the dates."
         )
     for name, day in (("checked_on", facts.checked_on), ("bought_on", facts.bought_on)):
         if day is not None and day > on:
-            raise ValueError(f"{name} is {day}, after {on}: ask about a later day.")
+            raise ValueError(
+                f"{name} is {day:%-d %B %Y}, after {on:%-d %B %Y}: ask about a later day."
+            )

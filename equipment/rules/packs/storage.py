@@ -79,7 +79,9 @@ def storage_advice(
     """
     check_cell_volts(cells_v=cells_v)
     if on < since:
-        raise ValueError(f"The pack lies since {since}, after {on}: ask about a later day.")
+        raise ValueError(
+            f"The pack lies since {since:%-d %B %Y}, after {on:%-d %B %Y}: ask about a later day."
+        )
     days_limit = int((limits or PackLimits()).stored_full_days)
     storage_v = cell_volts(chemistry=chemistry).storage_v
     level = _level(chemistry, cells_v)
@@ -104,8 +106,8 @@ def storage_advice(
         days,
         act_by,
         storage_v,
-        f"Lies {level.value} for {days} days, limit {days_limit}: bring it to {storage_v:.2f} V a "
-        "cell.",
+        f"Lies {level.value} for {days} day{'s' * (days != 1)}, limit {days_limit}: bring it to "
+        f"{storage_v:.2f} V a cell.",
     )
 
 

@@ -201,7 +201,7 @@ def _by_counts(
             before_trip_on=_trip_past_count(measure, left, on, booked),
             over=left < 0,
             warn=left <= limit * rule.lead_share,
-            words=f"{rule.name}: {used:g} of {limit:g} {measure}",
+            words=f"{rule.name}: {used:g} of {limit:g} {_named(measure, limit)}",
         )
 
 
@@ -292,3 +292,7 @@ def _check_counts(counts: UseCounts) -> None:
 
 def _day(day: date) -> str:
     return f"{day.day} {day:%B}"
+
+
+def _named(measure: str, count: float) -> str:
+    return measure.removesuffix("s") if count == 1 else measure

@@ -98,8 +98,8 @@ def _check(
             days = round(abs(hour.at - issued_at) / datetime.timedelta(days=1))
             side = "after" if hour.at > issued_at else "before"
             raise ValidationError(
-                f"{hour.at:%-d %B %Y} lies {days} days {side} the day on which this was issued, "
-                f"{issued_at:%-d %B %Y}: check the year."
+                f"{hour.at:%-d %B %Y} lies {days} day{'s' * (days != 1)} {side} the day on which "
+                f"this was issued, {issued_at:%-d %B %Y}: check the year."
             )
 
 
@@ -195,7 +195,8 @@ def _fetch(spot: Spot, service: Service, at: datetime.datetime) -> ForecastFetch
         except ValidationError as refusal:
             return _ended(spot, service, at, ok=False, message=" ".join(refusal.messages),
                           not_before=answer.not_before)  # fmt: skip
-        message = f"Read: {kept.hours.count()} hours."
+        hours = kept.hours.count()
+        message = f"Read: {hours} hour{'s' * (hours != 1)}."
     return _ended(
         spot, service, at, ok=True, message=" ".join(filter(None, (message, answer.note))),
         not_before=answer.not_before, etag=answer.etag, last_modified=answer.last_modified,

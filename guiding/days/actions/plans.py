@@ -77,7 +77,7 @@ def plan_day(
     if day < at.astimezone(business.tz).date():
         raise ValidationError({"day": f"{day:%-d %B %Y} has passed. Choose a day to come."})
     if spot.max_party < (places or 1):
-        raise ValidationError({"places": f"{spot} takes {spot.max_party} people at most."})
+        raise ValidationError({"places": f"{spot} takes a party of {spot.max_party} at most."})
     times, _why = propose_day(offer=offer, spot=spot, day=day, business=business)
     trip = plan_trip(
         offer=offer,

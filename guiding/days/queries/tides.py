@@ -240,8 +240,12 @@ def _reach_of(
     words = (
         f"the table ended {ends_on:%-d %B %Y}"
         if days_left < 0
-        else f"the table ends {ends_on:%-d %B %Y}, in {days_left} days"
+        else f"the table ends {ends_on:%-d %B %Y}, {_when(days_left)}"
     )
     if constants:
         words += "; predicted from constants after that"
     return TideReach(row, ends_on, days_left, constants, words, days_left <= REMIND_DAYS)
+
+
+def _when(days: int) -> str:
+    return {0: "today", 1: "tomorrow"}.get(days, f"in {days} days")

@@ -194,7 +194,9 @@ def _offer(facts: GateFacts) -> str:
 
 def _places(facts: GateFacts) -> str:
     if facts.places_left is not None and facts.heads > facts.places_left:
-        return f"{facts.places_left} places are left on it, {facts.heads} are asked for"
+        left = facts.places_left
+        places = "1 place is" if left == 1 else f"{left} places are"
+        return f"{places} left on it, {facts.heads} are asked for"
     if facts.heads > facts.offer_places:
         return f"the offer takes {facts.offer_places}, the party is {facts.heads}"
     if facts.heads > facts.spot_places:
@@ -206,7 +208,7 @@ def _ages(facts: GateFacts) -> str:
     if facts.minors and not facts.minors_welcome:
         return "nobody under 18 is taken there"
     if facts.youngest is not None and facts.youngest < facts.minimum_age:
-        return f"the offer is from {facts.minimum_age} years, the youngest is {facts.youngest}"
+        return f"the offer is from the age of {facts.minimum_age}, the youngest is {facts.youngest}"
     return ""
 
 
@@ -270,7 +272,8 @@ def _results(merits: DayMerits) -> str:
 def _rested(merits: DayMerits) -> str:
     if merits.rest_days is None:
         return "on no other day"
-    return f"{merits.rest_days:.0f} days from the nearest other trip"
+    days = f"{merits.rest_days:.0f}"
+    return f"{days} day{'s' * (days != '1')} from the nearest other trip"
 
 
 def _wished(merits: DayMerits) -> str:

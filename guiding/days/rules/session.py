@@ -69,7 +69,9 @@ def propose_session(
         longest = free.longest
         found = f"the longest is {longest.length_min / 60:.1f} h" if longest else "there is none"
         return SessionProposal(
-            None, f"No {hours:g} hours of light with the way out open on this day: {found}."
+            None,
+            f"No {hours:g} hour{'s' * (hours != 1)} of light with the way out open on this day: "
+            f"{found}.",
         )
     _, start = best
     return SessionProposal(Span(start, start + length), _why(tide_wanted, turns))

@@ -162,9 +162,12 @@ def _time(
         Finding(
             "drops",
             Verdict.CAUTION if more else Verdict.GO,
-            f"{plan.drops} drops are planned; {plan.rods} rods in {window_min / 60:.1f} h that can "
-            f"be flown make {drops_fit}.",
-            f"Plan {drops_fit} drops, and cast outside those hours." if more else "",
+            f"{plan.drops} drop{' is' if plan.drops == 1 else 's are'} planned; {plan.rods} "
+            f"rod{'s' * (plan.rods != 1)} in {window_min / 60:.1f} h that can be flown "
+            f"make{'s' * (plan.rods == 1)} {drops_fit}.",
+            f"Plan {drops_fit} drop{'s' * (drops_fit != 1)}, and cast outside those hours."
+            if more
+            else "",
             plan.drops,
             drops_fit,
             "drops",
@@ -178,8 +181,9 @@ def _time(
             Finding(
                 "pilot's eyes",
                 Verdict.CAUTION if over else Verdict.GO,
-                f"{plan.drops} flights of {each_min:.0f} min with all around them take {share:.0%} "
-                "of the time in which the party is at the water.",
+                f"{plan.drops} flight{'s' * (plan.drops != 1)} of {each_min:.0f} min with all "
+                f"around {'it takes' if plan.drops == 1 else 'them take'} {share:.0%} of the time "
+                "in which the party is at the water.",
                 "Plan fewer drops, or have a second adult watch the party." if over else "",
                 round(share * 100, 1),
                 defaults.pilot_share_max * 100,

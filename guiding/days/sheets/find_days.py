@@ -114,7 +114,8 @@ def find_days(*, search: Search, business: Business, at: datetime.datetime) -> F
     days = (search.last - search.first).days + 1
     if not 1 <= days <= MOST_DAYS:
         raise ValueError(
-            f"From {search.first} to {search.last} are {days} days: search 1 to {MOST_DAYS}."
+            f"From {search.first:%-d %B %Y} to {search.last:%-d %B %Y} are {days} days: search "
+            f"1 to {MOST_DAYS}."
         )
     ground = _Ground.gathered(search, business, at)
     options: list[DayOption] = []

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from bookings.rules.ladder import Charge, Rung
 from guiding.papers.formats import Formats
+from guiding.papers.words import put_in
 
 
 def ladder_lines(rungs: Sequence[Rung], shape: Formats) -> tuple[str, ...]:
@@ -22,7 +23,7 @@ def _line(rung: Rung, ordered: Sequence[Rung], shape: Formats) -> str:
     else:
         key = "from" if rung.from_days else "last"
     text = shape.words.text(f"sheet.ladder_{key}")
-    return text.format(days=rung.from_days, what=_what(rung, shape))
+    return put_in(text, days=rung.from_days, what=_what(rung, shape))
 
 
 def _what(rung: Rung, shape: Formats) -> str:

@@ -80,7 +80,12 @@ def _packs(plan: DayPlan, drops: DropsOfDay) -> tuple[int, str]:
         fillings = packs_needed(plan.drops, estimate.drops)
         packs = max(fillings - drops.charges, min(fillings, 2))
         charged = f", {drops.charges} filled again on the beach" if drops.charges else ""
-        return packs, f"{plan.drops} drops at {estimate.drops} a pack, and a spare{charged}"
+        asked = f"{plan.drops} drop{'s' * (plan.drops != 1)}"
+        return packs, f"{asked} at {estimate.drops} a pack, and a spare{charged}"
     if plan.pack_cycles:
-        return plan.pack_cycles + 1, f"{plan.pack_cycles} cycles on the plan, and a spare"
+        return plan.pack_cycles + 1, _cycles(plan.pack_cycles)
     return 0, "no cycles on the plan"
+
+
+def _cycles(count: int) -> str:
+    return f"{count} cycle{'s' * (count != 1)} on the plan, and a spare"

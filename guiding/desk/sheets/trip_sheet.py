@@ -22,6 +22,7 @@ from guiding.desk.sheets.paying import other_ways
 from guiding.desk.sheets.risks import risk_lines
 from guiding.papers import records
 from guiding.papers.formats import Formats
+from guiding.papers.words import put_in
 from guiding.safety.sheets.card import emergency_facts, position_of_spot
 
 _BACK_EARLY = datetime.timedelta(minutes=45)
@@ -108,7 +109,7 @@ def speaker(shape: Formats) -> Say:
     """The fixed sentences of a paper's language, with their places filled."""
 
     def say(key: str, **values: object) -> str:
-        return shape.words.text(key).format(**values)
+        return put_in(shape.words.text(key), **values)
 
     return say
 

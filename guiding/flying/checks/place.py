@@ -107,13 +107,19 @@ def _minors(asked: Asked) -> Finding:
         return Finding(
             "minors",
             Verdict.STOP,
-            f"{minors} minors and no adult but the pilot, whose eyes are on the craft.",
+            f"{minors} minor{'s' * (minors != 1)} and no adult but the pilot, whose eyes are on "
+            "the craft.",
             "Name a second adult who watches them, or cast.",
             adults,
             1,
             "adults",
         )
-    sentence = f"{adults} adults watch {minors} minors." if minors else "No minors in the party."
+    sentence = (
+        f"{adults} adult{' watches' if adults == 1 else 's watch'} "
+        f"{minors} minor{'s' * (minors != 1)}."
+        if minors
+        else "No minors in the party."
+    )
     return Finding("minors", Verdict.GO, sentence)
 
 

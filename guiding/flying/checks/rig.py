@@ -82,7 +82,8 @@ def _hooks(rig: Rig, limit: int | None) -> Finding:
         return Finding(
             "hooks",
             Verdict.CAUTION,
-            f"The rig has {hooks} hooks, and no legal number is entered for this place.",
+            f"The rig has {hooks} hook{'s' * (hooks != 1)}, and no legal number is entered for "
+            "this place.",
             f"Enter the number that the place allows. {CHECK}",
             hooks,
         )
@@ -90,7 +91,7 @@ def _hooks(rig: Rig, limit: int | None) -> Finding:
     return Finding(
         "hooks",
         Verdict.STOP if over else Verdict.GO,
-        f"The rig has {hooks} hooks and the place allows {limit}.",
+        f"The rig has {hooks} hook{'s' * (hooks != 1)} and the place allows {limit}.",
         f"Take off {hooks - limit}. {CHECK}" if over else "",
         hooks,
         limit,

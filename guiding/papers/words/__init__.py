@@ -14,6 +14,21 @@ from guiding.papers.words.de import DE, DE_DROP, DE_RIG, DE_STRIP
 from guiding.papers.words.en import EN, EN_STRIP
 
 
+class Counted(int):
+    """A number in a text that chooses its word: `{count:person|people}`."""
+
+    def __format__(self, choice: str) -> str:
+        one, bar, many = choice.partition("|")
+        return f"{int(self)} {one if self == 1 else many}" if bar else format(int(self), choice)
+
+
+def put_in(text: str, /, **values: object) -> str:
+    """A text with its values; numbers choose between one and many."""
+    return text.format(
+        **{name: Counted(one) if type(one) is int else one for name, one in values.items()}
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Words:
     """The fixed texts of one language; `strip`, `drop` and `rig` hold those of the drawings."""

@@ -121,7 +121,7 @@ DE_DESK: dict[str, str] = {
     "cost.results": "Was herauskommt",
     "cost.parties": "Was eine Gruppe bringt",
     "cost.heads": "Köpfe",
-    "cost.head": "{heads} Köpfe gebucht",
+    "cost.head": "{heads:Kopf|Köpfe} gebucht",
     "cost.income": "Einnahme",
     "cost.after": "Nach allen Kosten",
     "cost.margin": "Anteil",

@@ -3,7 +3,7 @@
 DE_OTHER: dict[str, str] = {
     # briefing
     "briefing.name": "Einweisung",
-    "briefing.aloud": "Zum Vorlesen, etwa {minutes} Minuten",
+    "briefing.aloud": "Zum Vorlesen, etwa {minutes} min",
     "briefing.for_children": "Für {names}",
     "briefing.children": "Für die Kinder",
     "briefing.say_back": "Sag dem Guide jeden Satz nach.",
@@ -26,13 +26,16 @@ DE_OTHER: dict[str, str] = {
     # emergency card
     "card.name": "Im Notfall",
     "card.step_1": "Halt. Sich selbst in Sicherheit bringen. Niemand geht ins Wasser.",
-    "card.step_2": "Zählen: {count} Personen sind hier. Alle über die Hochwasserlinie bringen.",
+    "card.step_2": (
+        "Zählen: {count:Person ist|Personen sind} hier. Alle über die Hochwasserlinie bringen."
+    ),
     "card.step_3": "Anrufen, oder ohne Empfang den Notsender auslösen.",
     "card.step_4": "Zusammen und warm bleiben. Niemand geht allein los, um Hilfe zu suchen.",
     "card.call": "Anrufen",
     "card.unconfirmed": "(nicht bestätigt: bei der örtlichen Behörde erfragen)",
     "card.say": (
-        "Sagen: wir sind bei {place}, {count} Personen, das ist geschehen, so viele sind verletzt."
+        "Sagen: wir sind bei {place}, {count:Person|Personen}, das ist geschehen, so viele sind "
+        "verletzt."
     ),
     "card.decimal": "Dezimal:",
     "card.minutes": "Grad, Min:",

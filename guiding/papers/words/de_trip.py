@@ -31,7 +31,7 @@ DE_TRIP: dict[str, str] = {
     "trip.decision_how": "Sie hören in jedem Fall von uns.",
     "trip.map": "Karte",
     "trip.party": "Ihre Gruppe",
-    "trip.party_count": "{count} Personen",
+    "trip.party_count": "{count:Person|Personen}",
     "trip.clock": "Alle Zeiten sind Ortszeit ({zone}).",
     "trip.spot": "Wo:",
     # what we do

@@ -121,7 +121,7 @@ EN_DESK: dict[str, str] = {
     "cost.results": "What it comes to",
     "cost.parties": "What a party brings",
     "cost.heads": "Heads",
-    "cost.head": "{heads} heads booked",
+    "cost.head": "{heads:head|heads} booked",
     "cost.income": "Income",
     "cost.after": "After all costs",
     "cost.margin": "Of income",

@@ -3,7 +3,7 @@
 EN_OTHER: dict[str, str] = {
     # briefing
     "briefing.name": "Briefing",
-    "briefing.aloud": "To be read aloud, about {minutes} minutes",
+    "briefing.aloud": "To be read aloud, about {minutes} min",
     "briefing.for_children": "For {names}",
     "briefing.children": "For the children",
     "briefing.say_back": "Say each one back to the guide.",
@@ -26,13 +26,13 @@ EN_OTHER: dict[str, str] = {
     # emergency card
     "card.name": "In an emergency",
     "card.step_1": "Stop. Make yourself safe. Nobody goes into the water.",
-    "card.step_2": "Count: {count} people came. Bring all above the high-water mark.",
+    "card.step_2": "Count: {count:person|people} came. Bring all above the high-water mark.",
     "card.step_3": "Call, or set off the beacon where there is no signal.",
     "card.step_4": "Stay together and warm. Do not walk off to look for help alone.",
     "card.call": "Call",
     "card.unconfirmed": "(unconfirmed: check with your local authority)",
     "card.say": (
-        "Say: we are at {place}, {count} people, this is what happened, this many are hurt."
+        "Say: we are at {place}, {count:person|people}, this is what happened, this many are hurt."
     ),
     "card.decimal": "Decimal:",
     "card.minutes": "Deg and min:",

@@ -31,7 +31,7 @@ EN_TRIP: dict[str, str] = {
     "trip.decision_how": "You hear from us either way.",
     "trip.map": "Map",
     "trip.party": "Your party",
-    "trip.party_count": "{count} people",
+    "trip.party_count": "{count:person|people}",
     "trip.clock": "All times are local ({zone}).",
     "trip.spot": "Where:",
     # what we do

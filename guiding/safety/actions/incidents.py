@@ -250,7 +250,8 @@ def close_incident(
         raise ValidationError("This is closed already.")
     left = incident.follow_ups.filter(done_on=None).count()
     if left:
-        raise ValidationError(f"{left} things are still to be done. Finish them first.")
+        things = "1 thing is" if left == 1 else f"{left} things are"
+        raise ValidationError(f"{things} still to be done. Finish them first.")
     if not incident.lessons.strip():
         raise ValidationError({"lessons": "Say what changes because of it, or that nothing does."})
     incident.closed_at = at

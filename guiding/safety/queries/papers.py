@@ -153,7 +153,8 @@ def _sentence(
     if state is PaperState.OUT_OF_DATE:
         return f"{of}: {paper.number} held until {until}, the day is {on:%-d %B %Y}."
     if state is PaperState.RUNNING_OUT:
-        return f"{of}: {paper.number} holds until {until}; renewing takes {kind.lead_days} days."
+        days = f"{kind.lead_days} day{'s' * (kind.lead_days != 1)}"
+        return f"{of}: {paper.number} holds until {until}; renewing takes {days}."
     return f"{of}: {paper.number}, {paper.issuer}, holds until {until}."
 
 

@@ -57,10 +57,22 @@ def _slip(facts: TripFacts) -> str:
     return "weed or slime underfoot" if "weed" in facts.at_spot else ""
 
 
+def _people(facts: TripFacts) -> str:
+    return f"{facts.heads} {'person' if facts.heads == 1 else 'people'}"
+
+
+def _rods(facts: TripFacts) -> str:
+    return f"{facts.rods} rod{'s' * (facts.rods != 1)}"
+
+
+def _drops(facts: TripFacts) -> str:
+    return f"{facts.drops} drop{'s' * (facts.drops != 1)} flown"
+
+
 def _rip(facts: TripFacts) -> str:
     if "rip" not in facts.at_spot or not (facts.minors or "wading" in facts.on_day):
         return ""
-    return f"rip currents known, {facts.heads} people near the water"
+    return f"rip currents known, {_people(facts)} near the water"
 
 
 def _cold_water(facts: TripFacts) -> str:
@@ -78,7 +90,7 @@ def _cut_off(facts: TripFacts) -> str:
 
 
 def _waders(facts: TripFacts) -> str:
-    return f"waders on up to {facts.heads} people" if "waders" in facts.on_day else ""
+    return f"waders on up to {_people(facts)}" if "waders" in facts.on_day else ""
 
 
 def _heat(facts: TripFacts) -> str:
@@ -106,7 +118,7 @@ def _wind(facts: TripFacts) -> str:
 
 
 def _flown(facts: TripFacts) -> str:
-    return f"{facts.drops} drops flown" if facts.flying else ""
+    return _drops(facts) if facts.flying else ""
 
 
 def _glare(facts: TripFacts) -> str:
@@ -133,7 +145,8 @@ def _fly_away(facts: TripFacts) -> str:
 
 
 def _lithium(facts: TripFacts) -> str:
-    return f"{facts.packs} flight packs on board" if facts.flying and facts.packs else ""
+    packs = "flight pack" if facts.packs == 1 else "flight packs"
+    return f"{facts.packs} {packs} on board" if facts.flying and facts.packs else ""
 
 
 def _fatigue(facts: TripFacts) -> str:
@@ -154,14 +167,14 @@ def _sand_hole(facts: TripFacts) -> str:
 
 def _tsunami(facts: TripFacts) -> str:
     if "sea warning" in facts.on_day:
-        return f"warning of an unusual sea, {facts.heads} people"
+        return f"warning of an unusual sea, {_people(facts)}"
     return "coast with tsunami warnings" if "tsunami coast" in facts.at_spot else ""
 
 
 def _fish_harm(facts: TripFacts) -> str:
     if facts.water_c is not None and facts.water_c >= WARM_WATER_C:
         return f"water of {facts.water_c:g} °C"
-    return f"{facts.rods} rods, fish are released" if "release" in facts.on_day else ""
+    return f"{_rods(facts)}, fish are released" if "release" in facts.on_day else ""
 
 
 def _long_carry(facts: TripFacts) -> str:
@@ -204,7 +217,7 @@ def _spot(*features: str, flying: bool = False, sand: bool = False) -> Trigger:
         found = [SPOTS_SAY[name] for name in features if name in facts.at_spot]
         if not found:
             return ""
-        number = f", {facts.drops} drops flown" if flying else ""
+        number = f", {_drops(facts)}" if flying else ""
         number = f", {facts.sand_km:g} km on sand" if sand else number
         return " and ".join(found) + number
 
@@ -242,7 +255,7 @@ TRIGGERS: Mapping[str, Trigger] = MappingProxyType(
         "not a swimmer": _count("non_swimmers", "who do not swim"),
         "cut off": _cut_off,
         "waders": _waders,
-        "pier edge": lambda f: f"a wall without rail, {f.heads} people" if f.pier else "",
+        "pier edge": lambda f: f"a wall without rail, {_people(f)}" if f.pier else "",
         "thunder": lambda f: "thunder forecast" if f.thunder else "",
         "heat": _heat,
         "chill": _chill,
@@ -250,9 +263,9 @@ TRIGGERS: Mapping[str, Trigger] = MappingProxyType(
         "wind": _wind,
         "dark": lambda f: f"{f.dark_h:.1f} h of it dark" if f.night else "",
         "glare": _glare,
-        "hooks": lambda f: f"{f.rods} rods with hooks" if f.rods else "hooks on every rod",
-        "braid": lambda f: f"braid on {f.rods} rods" if f.rods else "braid under load",
-        "casting": lambda f: "" if f.flying else f"{f.rods} rods cast by hand",
+        "hooks": lambda f: f"{_rods(f)} with hooks" if f.rods else "hooks on every rod",
+        "braid": lambda f: f"braid on {_rods(f)}" if f.rods else "braid under load",
+        "casting": lambda f: "" if f.flying else f"{_rods(f)} cast by hand",
         "toothy fish": _spot("toothy fish"),
         "rays": _spot("rays"),
         "stingers": _spot("stingers"),

@@ -35,14 +35,14 @@ def watch_message(
     overdue = f"{watch.overdue_at.astimezone(business.tz):%A %-d %B, %H:%M} ({business.zone})"
     where = position_of_spot(spot.latitude, spot.longitude)
     phone = phone_text(business.phone) or "no telephone on file"
+    count = f"{people} {'person' if people == 1 else 'people'}"
     head = {
-        Step.CARD: f"Please keep watch: {people} people at {spot.name}, overdue from {overdue}",
-        Step.MOVED: f"Changed, please keep watch: {people} people at {spot.name}, overdue from "
-        f"{overdue}",
+        Step.CARD: f"Please keep watch: {count} at {spot.name}, overdue from {overdue}",
+        Step.MOVED: f"Changed, please keep watch: {count} at {spot.name}, overdue from {overdue}",
         Step.REMINDER: f"Say that you are home, or move the time: overdue from {overdue}",
         Step.OVERDUE: f"OVERDUE: no word from {business.guide_name} at {spot.name}",
         Step.AGAIN: f"STILL OVERDUE: no word from {business.guide_name} at {spot.name}",
-        Step.HOME: f"All home: {business.guide_name} and {people} people from {spot.name}",
+        Step.HOME: f"All home: {business.guide_name} and {count} from {spot.name}",
     }[step]
     from_then = (
         f"From {overdue} on, when you have heard nothing: ring {phone}; no answer, "

@@ -118,7 +118,7 @@ def test_stops_come_before_cautions_each_with_its_number() -> None:
     ]
     found = care_findings(party, TRIP, guides=1)
     assert [(x.weight.value, x.sentence) for x in found] == [
-        ("stop", "5 heads need 2 guides at 4 to one; 1 are planned."),
+        ("stop", "A party of 5 needs 2 guides at 4 to one, and 1 is planned."),
         ("stop", "Una will be 7; the least age is 8."),
         ("caution", "Nobody knows's date of birth is not known; ask before the trip."),
         ("caution", "Una will be 7: within hand's reach of an adult at the water."),

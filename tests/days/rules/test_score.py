@@ -42,7 +42,7 @@ def test_a_day_with_nothing_against_it_is_let_through() -> None:
         ({"places_left": 2}, Gate.PLACES, "2 places are left on it, 3 are asked for"),
         ({"spot_places": 2}, Gate.PLACES, "the spot takes 2"),
         ({"minors": 1, "minors_welcome": False}, Gate.AGES, "nobody under 18"),
-        ({"youngest": 9, "minimum_age": 12}, Gate.AGES, "from 12 years, the youngest is 9"),
+        ({"youngest": 9, "minimum_age": 12}, Gate.AGES, "from the age of 12, the youngest is 9"),
         ({"closed": "birds nest"}, Gate.CLOSED, "birds nest"),
         ({"no_session": "no light"}, Gate.SESSION, "no light"),
         ({"pick_up": time(4, 30), "earliest": time(6)}, Gate.HOURS, "04:30, wished from 06:00"),

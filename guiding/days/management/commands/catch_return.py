@@ -46,7 +46,9 @@ class Command(BaseCommand):
         elif file is None:
             self.stdout.write(text.removeprefix("\ufeff"), ending="")
         else:
-            self.stdout.write(f"{file}  {found.count} fish on {found.days} days")
+            self.stdout.write(
+                f"{file}  {found.count} fish on {found.days} day{'s' * (found.days != 1)}"
+            )
 
 
 def _dump(found: CatchReturn) -> str:
