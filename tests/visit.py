@@ -25,6 +25,7 @@ class Form:
     values: dict[str, Any] = field(default_factory=dict)
     choices: dict[str, dict[str, str]] = field(default_factory=dict)
     buttons: list[str] = field(default_factory=list)
+    pressed: dict[str, dict[str, str]] = field(default_factory=dict)
     texts: set[str] = field(default_factory=set)
 
     def add(self, name: str, value: str) -> None:
@@ -91,7 +92,7 @@ class Visitor:
         assert not unknown, f"{self.page.address} asks for {sorted(form.values)}, not {unknown}"
         values = {
             name: value
-            for name, value in (form.values | typed).items()
+            for name, value in (form.values | form.pressed.get(having, {}) | typed).items()
             if value is not None and value is not False
         }
         address = urljoin(self.page.address, form.action)
@@ -136,6 +137,7 @@ class _Reader(HTMLParser):
         self.select = self.option = self.text_of = ""
         self.link: tuple[str, list[str]] | None = None
         self.button: list[str] | None = None
+        self.button_sends: dict[str, str] = {}
         self.label_for = ""
         self.radios: dict[str, tuple[str, str]] = {}
 
@@ -152,6 +154,8 @@ class _Reader(HTMLParser):
             self.label_for = attrs.get("for", "")
         elif tag == "button":
             self.button = []
+            name = attrs.get("name", "")
+            self.button_sends = {name: attrs.get("value", "")} if name else {}
         if self.form and "disabled" not in attrs:
             self._control(tag, attrs, self.form)
 
@@ -196,6 +200,7 @@ class _Reader(HTMLParser):
         elif tag == "button" and self.button is not None:
             if self.form:
                 self.form.buttons.append(_single(self.button))
+                self.form.pressed[_single(self.button)] = self.button_sends
             self.button = None
 
     def handle_data(self, data: str) -> None:

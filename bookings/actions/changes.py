@@ -136,7 +136,8 @@ def _agreed_on(booking: Booking, trip: Trip, change: DateChange, at: datetime.da
         )
     else:
         quote = _copied(old, held, at)
-    new = confirm_booking(booking=held, at=at)
+    # What waits for its first part waits for it on the other day as well.
+    new = confirm_booking(booking=held, awaits_deposit=booking.awaits_deposit, at=at)
     new.price, new.deposit = change.price, change.deposit
     new.agreed_on = at.astimezone(Business.objects.get().tz).date()
     new.save(update_fields=["price", "deposit", "agreed_on"])

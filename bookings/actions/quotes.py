@@ -13,6 +13,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from bookings.actions.agreed import tell_agreed
+from bookings.actions.fixing import fix_paid_days
 from bookings.actions.locks import lock_parties, lock_trips
 from bookings.actions.money.invoices import invoice_deposit
 from bookings.actions.money.payments import transfer
@@ -23,7 +24,7 @@ from bookings.rules import prices
 from bookings.rules.deadlines import has_lapsed, quote_lapses_at
 from bookings.rules.states import QuoteState, checked_quote_move
 from bookings.sheets.letterhead import both_sides
-from bookings.sheets.pricing import Priced, price_offer
+from bookings.sheets.pricing import Priced, fixed_by, price_offer
 
 VALID_DAYS = 5  # house default
 
@@ -187,12 +188,15 @@ def accept_quote(
     quote.full_clean()
     quote.save()
     if quote.booking:
-        booking = confirm_booking(booking=quote.booking, at=at)
+        awaits = fixed_by(quote) == Offer.FixedBy.DEPOSIT
+        booking = confirm_booking(booking=quote.booking, awaits_deposit=awaits, at=at)
         booking.price, booking.deposit = quote.total, quote.deposit
         booking.agreed_on = at.astimezone(Business.objects.get().tz).date()
         booking.save(update_fields=["price", "deposit", "agreed_on"])
         quote.booking = booking
         bill_first(booking, at)
+        if fix_paid_days(at=at, only=[booking.pk]):
+            booking.refresh_from_db()
         tell_agreed(trip_pk=booking.trip_id, at=at)
     return quote
 

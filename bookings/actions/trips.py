@@ -244,11 +244,13 @@ def take_places(trip: Trip, heads: int) -> None:
 
 
 @transaction.atomic
-def confirm_booking(*, booking: Booking, at: datetime.datetime | None = None) -> Booking:
+def confirm_booking(
+    *, booking: Booking, awaits_deposit: bool = False, at: datetime.datetime | None = None
+) -> Booking:
     """The party has said yes: the hold becomes a booking, and a tentative trip is confirmed.
 
     A trip that something stops stays tentative: what is agreed stands, and the guide confirms the
-    day when nothing stops it any more.
+    day when nothing stops it any more. So it does while the day `awaits_deposit`.
     """
     at = at or timezone.now()
     (trip,) = lock_trips([booking.trip_id])
@@ -259,11 +261,18 @@ def confirm_booking(*, booking: Booking, at: datetime.datetime | None = None) ->
     except ValueError as refusal:
         raise ValidationError(str(refusal)) from None
     booking.status, booking.hold_until = Booking.Status.CONFIRMED, None
+    booking.awaits_deposit = awaits_deposit
     booking.full_clean()
     booking.save()
-    if booking.trip.status == Trip.Status.TENTATIVE and not trip_stops(trip=booking.trip):
-        move_trip_state(trip=booking.trip, to=TripState.CONFIRMED, at=at)
+    if not awaits_deposit:
+        confirm_day(booking.trip, at)
     return booking
+
+
+def confirm_day(trip: Trip, at: datetime.datetime) -> None:
+    """A tentative trip that has become somebody's is confirmed, unless something stops it."""
+    if trip.status == Trip.Status.TENTATIVE and not trip_stops(trip=trip):
+        move_trip_state(trip=trip, to=TripState.CONFIRMED, at=at)
 
 
 @transaction.atomic
@@ -309,8 +318,8 @@ def let_go(
     if booking.status == Booking.Status.CONFIRMED:
         settle(booking=booking, by=by, refilled=refilled, choice=choice, moved_to=moved_to, at=at)
     booking.status, booking.hold_until = Booking.Status.CANCELLED, None
-    booking.cancelled_at = at
-    booking.save(update_fields=["status", "hold_until", "cancelled_at"])
+    booking.cancelled_at, booking.awaits_deposit = at, False
+    booking.save(update_fields=["status", "hold_until", "cancelled_at", "awaits_deposit"])
     Trip.objects.filter(pk=booking.trip_id).update(places_taken=F("places_taken") - booking.heads)
     return booking
 

@@ -67,6 +67,10 @@ class Offer(models.Model):
         HIGH = "high", "around high water"
         LOW = "low", "around low water"
 
+    class FixedBy(models.TextChoices):
+        YES = "yes", "with their yes"
+        DEPOSIT = "deposit", "once the first part has come in"
+
     name = models.CharField(max_length=80)
     summary = models.TextField("what the day is", max_length=1000, blank=True)
     bring = models.TextField("what to bring", max_length=1000, blank=True)
@@ -118,6 +122,13 @@ class Offer(models.Model):
         default=30,
         validators=[MinValueValidator(0), MaxValueValidator(100)],
     )
+    fixed_by = models.CharField(
+        "the day is theirs",
+        max_length=8,
+        choices=FixedBy,
+        default=FixedBy.YES,
+        help_text="Price note, mails and their own page promise it so; nothing else does.",
+    )
     ladder = models.ForeignKey(
         CancellationLadder, on_delete=models.PROTECT, null=True, blank=True, related_name="offers"
     )
@@ -137,6 +148,9 @@ class Offer(models.Model):
             models.CheckConstraint(
                 condition=models.Q(tide_wanted__in=["any", "rising", "falling", "high", "low"]),
                 name="offer_tide_known",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(fixed_by__in=["yes", "deposit"]), name="offer_fixed_by_known"
             ),
             models.CheckConstraint(
                 condition=models.Q(places__gte=1, places__lte=MOST_HEADS),

@@ -100,6 +100,8 @@ class Booking(models.Model):
     price = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
     deposit = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
     agreed_on = models.DateField(null=True, blank=True)
+    # Agreed, and by the offer the day is theirs only once the first part has come in.
+    awaits_deposit = models.BooleanField(default=False, editable=False)
     currency = models.CharField(max_length=3)
 
     class Meta:
@@ -117,6 +119,10 @@ class Booking(models.Model):
                 fields=["party", "trip"],
                 condition=~Q(status="cancelled"),
                 name="booking_once_per_party_and_trip",
+            ),
+            models.CheckConstraint(
+                condition=Q(awaits_deposit=False) | Q(status="confirmed"),
+                name="booking_awaits_once_agreed",
             ),
             models.CheckConstraint(
                 condition=~Q(status="tentative") | Q(hold_until__isnull=False),
@@ -139,3 +145,8 @@ class Booking(models.Model):
 
     def __str__(self) -> str:
         return f"{self.party} on {self.trip}"
+
+    @property
+    def is_fixed(self) -> bool:
+        """Whether the day is this party's: agreed, and nothing awaited that the offer asks for."""
+        return self.status == self.Status.CONFIRMED and not self.awaits_deposit

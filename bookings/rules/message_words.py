@@ -12,7 +12,8 @@ _EN: dict[str, tuple[str, str]] = {
         "Your price: {offer}",
         "Hello {first_name},\n\nthank you for asking. {offer} comes to {total}, with a deposit of "
         "{deposit}. The price stands until {valid_until}; the whole of it is in the paper with "
-        "this mail.\n\nTo take the day, say yes on your own page, or answer this mail:\n{page}",
+        "this mail.\n\n{yours}\n\nTo take the day, say yes on your own page, or answer this mail:"
+        "\n{page}",
     ),
     "confirmation": (
         "{trip}, {day}: your place is confirmed",
@@ -47,7 +48,7 @@ _EN: dict[str, tuple[str, str]] = {
     "balance": (
         "{trip}, {day}: {due} to pay by {due_day}",
         "Hello {first_name},\n\nwith this mail comes the invoice for {trip} on {day}: {due}, to be "
-        "paid by {due_day}. How to pay stands on it and on your own page:\n{page}",
+        "paid by {due_day}. {yours}\n\nHow to pay stands on it and on your own page:\n{page}",
     ),
     "reminder": (
         "{trip}, {day}: {due} not yet with us",
@@ -101,7 +102,7 @@ _DE: dict[str, tuple[str, str]] = {
         "Ihr Preis: {offer}",
         "Guten Tag {first_name},\n\ndanke für die Anfrage. {offer} kostet {total}, davon {deposit} "
         "als Anzahlung. Der Preis gilt bis {valid_until}; alles Nähere steht im Blatt in dieser "
-        "Mail.\n\nZum Zusagen öffnen Sie Ihre eigene Seite, oder antworten Sie:\n{page}",
+        "Mail.\n\n{yours}\n\nZum Zusagen öffnen Sie Ihre eigene Seite, oder antworten Sie:\n{page}",
     ),
     "confirmation": (
         "{trip}, {day}: Ihr Platz ist fest",
@@ -137,7 +138,8 @@ _DE: dict[str, tuple[str, str]] = {
     "balance": (
         "{trip}, {day}: {due} zu zahlen bis {due_day}",
         "Guten Tag {first_name},\n\nmit dieser Mail kommt die Rechnung für {trip} am {day}: {due}, "
-        "zahlbar bis {due_day}. Wie Sie zahlen, steht darauf und auf Ihrer eigenen Seite:\n{page}",
+        "zahlbar bis {due_day}. {yours}\n\nWie Sie zahlen, steht darauf und auf Ihrer eigenen "
+        "Seite:\n{page}",
     ),
     "reminder": (
         "{trip}, {day}: {due} noch nicht bei uns",

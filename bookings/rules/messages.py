@@ -38,6 +38,7 @@ _OF_KIND: dict[str, dict[str, str]] = {
         "total": "the price",
         "deposit": "the deposit",
         "valid_until": "until when the price stands",
+        "yours": "with what the day becomes theirs",
         **_OWN_PAGE,
     },
     "confirmation": _OF_A_TRIP | _ANSWER,
@@ -51,7 +52,13 @@ _OF_KIND: dict[str, dict[str, str]] = {
         "signed_for": "for whom it was signed",
         "copies": "what was signed, one line each",
     },
-    "balance": _OF_A_TRIP | {"due": "what is still owed", "due_day": "by when"} | _OWN_PAGE,
+    "balance": _OF_A_TRIP
+    | {
+        "due": "what is still owed",
+        "due_day": "by when",
+        "yours": "that the day becomes theirs with it, where it does",
+    }
+    | _OWN_PAGE,
     "reminder": {
         "trip": _OF_A_TRIP["trip"],
         "day": _OF_A_TRIP["day"],

@@ -33,6 +33,7 @@ from bookings.rules.prices import Instalment, instalment_plan
 from bookings.rules.tax import TaxSheet
 from bookings.sheets.accounts import BookingAccount, accounts_of
 from bookings.sheets.cancelling import terms_in_words
+from bookings.sheets.client_words import yours_when
 from bookings.sheets.letterhead import our_side
 from bookings.sheets.paying import WaysToPay, ways_to_pay
 from bookings.sheets.pricing import offer_rungs, plain, quote_tax, rungs_of
@@ -46,6 +47,7 @@ class QuoteToAnswer:
     tax: TaxSheet
     parts: tuple[Instalment, ...]
     terms: tuple[LadderDay, ...]
+    yours_when: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,8 @@ class BookedDay:
     def state(self) -> str:
         """How the day stands for this party: agreed is not confirmed while the trip is not."""
         trip, booking = self.booking.trip, self.booking
-        if booking.status == Booking.Status.CONFIRMED and trip.status == Trip.Status.TENTATIVE:
+        waits = trip.status == Trip.Status.TENTATIVE or booking.awaits_deposit
+        if booking.status == Booking.Status.CONFIRMED and waits:
             return "agreed"
         return trip.status if trip.status == Trip.Status.FISHED else booking.status
 
@@ -132,7 +135,7 @@ def client_page(
     ]
     return ClientPage(
         party=party,
-        to_answer=_to_answer(party, business, at),
+        to_answer=_to_answer(party, business, at, language),
         ran_out=_ran_out(party, at),
         asked=tuple(party.asks.filter(answered_at=None)),
         days=tuple(
@@ -169,7 +172,7 @@ def _companions(party: Party, at: datetime.datetime) -> tuple[Companion, ...]:
 
 
 def _to_answer(
-    party: Party, business: Business, at: datetime.datetime
+    party: Party, business: Business, at: datetime.datetime, language: str
 ) -> tuple[QuoteToAnswer, ...]:
     quotes = (
         open_quotes(at=at)
@@ -178,7 +181,7 @@ def _to_answer(
         .prefetch_related("lines", "offer__ladder__steps")
         .order_by("pk")
     )
-    return tuple(_quote(quote, business, at) for quote in quotes)
+    return tuple(_quote(quote, business, at, language) for quote in quotes)
 
 
 def _ran_out(party: Party, at: datetime.datetime) -> tuple[Quote, ...]:
@@ -191,7 +194,7 @@ def _ran_out(party: Party, at: datetime.datetime) -> tuple[Quote, ...]:
     return (quote,) if begun or quote.valid_until <= at else ()
 
 
-def _quote(quote: Quote, business: Business, at: datetime.datetime) -> QuoteToAnswer:
+def _quote(quote: Quote, business: Business, at: datetime.datetime, language: str) -> QuoteToAnswer:
     on = at.astimezone(business.tz).date()
     rungs = rungs_of(quote.terms) if quote.terms.get("ladder") else offer_rungs(quote.offer)
     parts: tuple[Instalment, ...] = ()
@@ -207,7 +210,7 @@ def _quote(quote: Quote, business: Business, at: datetime.datetime) -> QuoteToAn
             trip_on,
             quote.terms.get("balance_days", business.balance_days),
         )
-    return QuoteToAnswer(quote, quote_tax(quote), parts, terms)
+    return QuoteToAnswer(quote, quote_tax(quote), parts, terms, yours_when(quote, language))
 
 
 def _day(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from bookings.models import Booking, Quote
 from bookings.sheets import sign_words
+from bookings.sheets.pricing import fixed_by
 
 _SHARED = (
     *("language", "questions", "ring", "or_write", "write", "yours_alone", "put_right"),
@@ -55,6 +57,10 @@ _EN = {
     "read_first": "Read the terms first, then tick that you have.",
     "yes_for": "Yes, we take it for",
     "price_until": "The price stands until",
+    "yours_by_yes": "The day is yours once you have said yes, and not before.",
+    "yours_by_deposit": (
+        "The day is yours once you have said yes and the first part has come in, and not before."
+    ),
     "nothing_agreed": "Nothing is agreed yet",
     "ran_out": "Our price for {offer} ran out on {day}. Would you still like it? Ask us below.",
     "agreed": "Agreed. The day is yours; below is what comes next.",
@@ -62,10 +68,17 @@ _EN = {
         "Thank you. Your yes and the price are noted. We still settle something on our side and "
         "then we confirm the day to you."
     ),
+    "agreed_part": (
+        "Agreed. The day is yours once the first part has come in; how to pay stands below."
+    ),
     "agreed_already": "You have said yes to this price already; nothing was changed.",
     "day_waits": (
         "You have said yes and the price is agreed. We still settle something on our side; the "
         "day is certain when it says confirmed here."
+    ),
+    "day_waits_part": (
+        "You have said yes and the price is agreed. The day is yours once the first part has come "
+        "in."
     ),
     "called_off_because": "We had to call this day off:",
     "yours_of_it": "That is yours:",
@@ -231,6 +244,11 @@ _DE = {
     "read_first": "Lesen Sie zuerst die Bedingungen und setzen Sie dann den Haken.",
     "yes_for": "Ja, wir nehmen es für",
     "price_until": "Der Preis gilt bis",
+    "yours_by_yes": "Der Tag gehört Ihnen, sobald Sie zugesagt haben, und nicht vorher.",
+    "yours_by_deposit": (
+        "Der Tag gehört Ihnen, sobald Sie zugesagt haben und der erste Teil eingegangen ist, und "
+        "nicht vorher."
+    ),
     "nothing_agreed": "Noch ist nichts vereinbart",
     "ran_out": (
         "Unser Preis für {offer} ist am {day} abgelaufen. Möchten Sie den Tag noch? Fragen Sie uns "
@@ -241,10 +259,18 @@ _DE = {
         "Danke. Ihr Ja und der Preis sind notiert. Auf unserer Seite ist noch etwas zu klären, "
         "dann bestätigen wir Ihnen den Tag."
     ),
+    "agreed_part": (
+        "Vereinbart. Der Tag gehört Ihnen, sobald der erste Teil eingegangen ist; unten steht, wie "
+        "Sie zahlen."
+    ),
     "agreed_already": "Sie haben diesem Preis schon zugestimmt; es wurde nichts geändert.",
     "day_waits": (
         "Sie haben zugesagt und der Preis ist vereinbart. Auf unserer Seite ist noch etwas zu "
         "klären; der Tag ist sicher, sobald hier bestätigt steht."
+    ),
+    "day_waits_part": (
+        "Sie haben zugesagt und der Preis ist vereinbart. Der Tag gehört Ihnen, sobald der erste "
+        "Teil eingegangen ist."
     ),
     "called_off_because": "Wir mussten diesen Tag absagen:",
     "yours_of_it": "Davon gehört Ihnen:",
@@ -384,3 +410,16 @@ WORDS: Mapping[str, Mapping[str, str]] = {"en": EN, "de": DE}
 def words_of(language: str) -> Mapping[str, str]:
     """The words of a language, or English."""
     return WORDS.get(language, EN)
+
+
+def yours_when(quote: Quote, language: str) -> str:
+    """With what the day becomes the client's; the one sentence of paper, page and mail.
+
+    Empty where the price is for no day yet.
+    """
+    return words_of(language)[f"yours_by_{fixed_by(quote)}"] if quote.booking else ""
+
+
+def part_awaited(booking: Booking, language: str) -> str:
+    """That an agreed day waits for its first part; empty where it does not."""
+    return words_of(language)["day_waits_part"] if booking.awaits_deposit else ""

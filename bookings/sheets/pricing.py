@@ -116,6 +116,7 @@ def _terms(offer: Offer, business: Business, rule: TaxRule) -> dict[str, Any]:
             for rung in offer_rungs(offer)
         ],
         "deposit_percent": str(offer.deposit_percent),
+        "fixed_by": str(offer.fixed_by),
         "balance_days": business.balance_days,
         "tax_rule": [rule.per.value, rule.rounding.value],
         "exempt_reason": business.tax_exempt_reason,
@@ -200,6 +201,15 @@ def agreed_quote(booking: Booking) -> Quote | None:
     """The price note that a booking stands on: the newest accepted one."""
     accepted = [quote for quote in booking.quotes.all() if quote.status == Quote.Status.ACCEPTED]
     return max(accepted, key=lambda quote: (quote.answered_at, quote.pk), default=None)
+
+
+def fixed_by(quote: Quote) -> Offer.FixedBy:
+    """With what the day becomes the party's, as this price promised it; of old ones with the yes.
+
+    A price without a deposit has no first part to wait for.
+    """
+    asked = quote.terms.get("fixed_by") if quote.deposit else None
+    return Offer.FixedBy(asked or Offer.FixedBy.YES)
 
 
 def booking_rungs(booking: Booking) -> tuple[Rung, ...]:

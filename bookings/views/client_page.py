@@ -30,7 +30,7 @@ from bookings.actions.parties import save_participant
 from bookings.actions.party_links import ask_for_change
 from bookings.actions.quotes import accept_quote
 from bookings.forms.client import AskForm, NameForm, YesForm
-from bookings.models import Business, Participant, Party, Quote, Settlement, Trip
+from bookings.models import Booking, Business, Participant, Party, Quote, Settlement, Trip
 from bookings.queries.party_links import ShutPartyLinkError, party_of_link
 from bookings.queries.signers import day_of_party
 from bookings.queries.texts import texts_in
@@ -157,8 +157,16 @@ def client_accept(request: HttpRequest, party: Party, token: str, quote_pk: int)
             return _back(request, party, token, "agreed_already")
         form.refuse(said(refusal, tongue.language))
         return _page(request, party, token, status=422, yes_form=form, answering=quote.pk)
-    waits = Trip.objects.filter(bookings__quotes=quote, status=Trip.Status.TENTATIVE).exists()
-    return _back(request, party, token, "agreed_waits" if waits else "agreed")
+    return _back(request, party, token, _agreed_word(quote))
+
+
+def _agreed_word(quote: Quote) -> str:
+    """What a yes came to: a day, one that waits for its first part, or one that is stopped."""
+    booking = Booking.objects.filter(quotes=quote).select_related("trip").first()
+    if booking is not None and booking.awaits_deposit:
+        return "agreed_part"
+    waits = booking is not None and booking.trip.status == Trip.Status.TENTATIVE
+    return "agreed_waits" if waits else "agreed"
 
 
 @sensitive_post_parameters()

@@ -12,10 +12,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from bookings.actions import quotes as actions
-from bookings.models import Quote, Trip
+from bookings.models import Booking, Quote, Trip
 from bookings.queries.messages import mails_of_quote, rules
 from bookings.queries.stops import trip_stops
-from bookings.sheets.pricing import quote_tax
+from bookings.sheets.pricing import fixed_by, quote_tax
 
 
 @require_safe
@@ -31,6 +31,7 @@ def quote(request: HttpRequest, pk: int, template: str = "bookings/quote.html") 
         "title": f"Price note {pk}",
         "quote": found,
         "tax": quote_tax(found),
+        "fixed_by": fixed_by(found).label,
         "cost": found.cost_estimate,
         "hour": _earned_per_hour(found),
         "mails": mails_of_quote(pk),
@@ -66,6 +67,10 @@ def quote_move(request: HttpRequest, pk: int, step: str) -> HttpResponse:
 
 def _tell_stops(request: HttpRequest, quote: Quote) -> None:
     """The party has said yes, and something keeps the day itself from being confirmed."""
+    booking = Booking.objects.filter(quotes=quote).first()
+    if booking is not None and booking.awaits_deposit:
+        messages.info(request, "The day is theirs once the first part has come in.")
+        return
     trip = Trip.objects.filter(bookings__quotes=quote, status=Trip.Status.TENTATIVE).first()
     if trip is not None:
         why = " ".join(trip_stops(trip=trip))

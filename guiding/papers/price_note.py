@@ -27,7 +27,7 @@ def price_note_pdf(note: PriceNote) -> bytes:
     if note.accept_at:
         told = setter.word("money.accept_at", address=note.accept_at)
         story.append(setter.para(told, "tight"))
-    story.append(setter.para(setter.word("money.no_hold"), "small"))
+    story += setter.text(note.yours_when, "small")
     return paper.finish(story)
 
 

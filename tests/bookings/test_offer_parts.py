@@ -188,6 +188,7 @@ def test_an_offer_by_steps_leads_on_to_its_steps(desk: Browser) -> None:
         "minimum_charge": "0",
         "tax_percent": "0",
         "deposit_percent": "30",
+        "fixed_by": "yes",
         "tide_wanted": "any",
     }
     answer = desk.post("/setup/offers/new/", good, follow=True)

@@ -27,6 +27,7 @@ GOOD: dict[str, Any] = {
     "minimum_charge": "400",
     "tax_percent": "0",
     "deposit_percent": "30",
+    "fixed_by": "yes",
     "tide_wanted": "any",
 }
 
@@ -37,6 +38,13 @@ def test_an_offer_is_entered_and_listed(desk: Browser) -> None:
     assert "Family day" in page
     assert "€180.00" in page
     assert "1\N{NO-BREAK SPACE}kind of day" in page
+
+
+def test_the_guide_chooses_with_what_the_day_becomes_theirs(desk: Browser) -> None:
+    assert "once the first part has come in" in desk.get("/setup/offers/new/").content.decode()
+    desk.post("/setup/offers/new/", GOOD | {"fixed_by": "deposit"})
+    assert Offer.objects.get().fixed_by == "deposit"
+    assert desk.post("/setup/offers/new/", GOOD | {"fixed_by": "a nod"}).status_code == 422
 
 
 def test_without_offers_the_list_says_what_to_do(desk: Browser) -> None:

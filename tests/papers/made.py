@@ -564,6 +564,7 @@ def price_note(**changes: object) -> PriceNote:
     note = PriceNote(
         body=money_body("2026-P-031", opening="Thank you for asking. This is what the day costs."),
         valid_until=date(2026, 5, 25),
+        yours_when="The day is yours once you have said yes.",
         party="3 adults, 1 child",
         included=("Rods, reels, rigs and bait", "Lunch on the dune", "Licence for the day"),
         not_included=("Travel to Marram", "Your own insurance"),

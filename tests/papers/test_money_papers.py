@@ -27,7 +27,7 @@ def test_a_price_note_says_what_is_in_it_and_until_when() -> None:
         "If the guide calls the day off for weather or sea",
         "This price stands until Monday 25 May 2026.",
         "https://desk.marramhead.example/p/",
-        "until then somebody else may take it",
+        "The day is yours once you have said yes.",
     ):
         assert words in told
 

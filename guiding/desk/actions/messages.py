@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.urls import reverse
 
+from bookings.actions.fixing import fix_paid_days
 from bookings.actions.money.invoices import invoice_balance, invoice_deposit
 from bookings.actions.signing_links import Asked, ask_to_sign
 from bookings.models import Booking, Business, Message, MessageKind, SchedulerRun
@@ -55,6 +56,11 @@ def run_scheduler(*, at: datetime.datetime) -> int:
     if not _our_turn(at):
         return 0
     written_count, problems = 0, []
+    try:
+        fix_paid_days(at=at)  # first: who has paid is confirmed in the same round
+    except Exception:
+        logger.exception("The days whose first part has come in could not be given")
+        problems.append("Days whose first part has come in could not be given; the log says why.")
     for due in due_messages(at=at):
         try:
             written_count += write_due(due, at=at)

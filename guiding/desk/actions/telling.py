@@ -11,6 +11,7 @@ from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
+from bookings.actions.fixing import fix_by_hand
 from bookings.actions.locks import lock_trips
 from bookings.actions.outbox import put_in_outbox, withdraw
 from bookings.actions.trips import move_trip_state
@@ -65,6 +66,8 @@ def move_and_tell(
     lock_trips([trip.pk])  # before the parties are read: nobody comes on who is not told
     file = gather(trip.pk, business=Business.objects.get())
     moved = move_trip_state(trip=trip, to=to, reason=reason, at=at)
+    if to is TripState.CONFIRMED:
+        fix_by_hand(trip=trip)
     if to is TripState.CANCELLED:
         withdraw_waiting(trip)
     count = len(tell_calendars(trip_pk=trip.pk, at=at, by_rule=False))

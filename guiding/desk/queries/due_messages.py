@@ -95,7 +95,8 @@ def _calendars(at: datetime.datetime, quiet: Quiet, on: dict[str, When]) -> Iter
     """Trips whose calendars are out of step: never told, moved, called off, or another party."""
     if not on["confirmation"].automatic:
         return
-    people = Booking.objects.filter(status=Booking.Status.CONFIRMED).select_related("party__client")
+    theirs = Booking.objects.filter(status=Booking.Status.CONFIRMED, awaits_deposit=False)
+    people = theirs.select_related("party__client")
     trips = (
         Trip.objects.filter(
             ends_at__gt=at, status__in=[Trip.Status.CONFIRMED, Trip.Status.CANCELLED]

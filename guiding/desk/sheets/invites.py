@@ -99,8 +99,8 @@ class Wanted:
 
 
 def wanted(file: TripFile, *, held: bool = False) -> tuple[Wanted, ...]:
-    """The bookers of confirmed bookings and everybody of theirs with a mail, each once."""
-    bookings = [one for one in file.bookings if held or one.status == Booking.Status.CONFIRMED]
+    """The bookers whose day it is and everybody of theirs with a mail, each once."""
+    bookings = [one for one in file.bookings if held or one.is_fixed]
     return wanted_of(bookings)
 
 

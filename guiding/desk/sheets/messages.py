@@ -13,6 +13,7 @@ from bookings.queries.signatures import outstanding
 from bookings.rules.messages import filled_text, one_line
 from bookings.rules.phones import phone_text
 from bookings.sheets.accounts import accounts_of
+from bookings.sheets.client_words import part_awaited, yours_when
 from guiding.desk.sheets.catches import catch_lines
 from guiding.desk.sheets.gather import TripFile, letterhead
 from guiding.desk.sheets.languages import in_language, language_of, language_of_client
@@ -174,20 +175,24 @@ def balance_values(
     due = account.next_due
     if due is None or not account.left:
         return {}, None
-    shape = formats(file.business, language_of(booking))
+    language = language_of(booking)
+    shape = formats(file.business, language)
     values = trip_values(file, booking) | {
         "due": shape.money(due.left, booking.currency),
         "due_day": shape.day(due.due_on),
+        "yours": part_awaited(booking, language),
     }
     return values, due.due_on
 
 
 def quote_values(quote: Quote, business: Business) -> dict[str, str]:
     client = quote.party.client
-    shape = formats(business, language_of_client(client))
+    language = language_of_client(client)
+    shape = formats(business, language)
     return house_values(business, client.given_name) | {
         "offer": quote.offer_name,
         "total": shape.money(quote.total, quote.currency),
         "deposit": shape.money(quote.deposit, quote.currency),
         "valid_until": shape.when(quote.stands_until),
+        "yours": yours_when(quote, language),
     }

@@ -21,6 +21,7 @@ from bookings.rules.money import rounded_money
 from bookings.rules.phones import phone_text
 from bookings.rules.prices import instalment_plan
 from bookings.rules.tax import TaxLine
+from bookings.sheets.client_words import yours_when
 from bookings.sheets.letterhead import both_sides
 from bookings.sheets.pricing import offer_rungs, plain, quote_tax, rungs_of
 from guiding.desk.sheets.paying import bank_details
@@ -109,6 +110,7 @@ def quote_paper(quote: Quote, *, accept_at: str = "", page_size: str = "") -> by
             if day
             else (),
             accept_at=accept_at,
+            yours_when=yours_when(quote, locale.split("_")[0]),
         )
     )
 

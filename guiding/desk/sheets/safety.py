@@ -102,8 +102,9 @@ def trip_stops(*, trip: Trip) -> list[str]:
 
 
 def agreed_and_stopped(*, at: datetime.datetime, business: Business) -> list[TripPapers]:
-    """Trips to come that a party has said yes to and that are not confirmed, with their papers."""
-    agreed = Booking.objects.filter(status=Booking.Status.CONFIRMED).values("trip")
+    """Trips to come that are a party's and that are not confirmed, with their papers."""
+    theirs = Booking.objects.filter(status=Booking.Status.CONFIRMED, awaits_deposit=False)
+    agreed = theirs.values("trip")
     trips = next_trips(at=at).filter(status=Trip.Status.TENTATIVE, pk__in=agreed)
     return _with_papers(list(trips), business)
 

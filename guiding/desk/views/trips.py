@@ -158,7 +158,8 @@ def trip(request: HttpRequest, pk: int) -> HttpResponse:
         "guides": guides_trip(request.user, file.trip),
         "call_off_form": CallOffForm(),
         "stops": confirm_refusals(file) if file.trip.status == "tentative" else [],
-        "agreed": [one for one in file.bookings if one.status == Booking.Status.CONFIRMED],
+        "agreed": [one for one in file.bookings if one.is_fixed],
+        "awaited": [one for one in file.bookings if one.awaits_deposit],
         "gear": file.gear_fit,
         "papers": _papers(request, file),
         "open_parties": open_parties.exclude(

@@ -110,7 +110,7 @@ class PriceNote:
     """A price offered for a day: what is in it, until when it stands, what is paid when.
 
     `ladder` is one line a step of the cancellation terms. `accept_at` is the private address on
-    which the client accepts.
+    which the client accepts; `yours_when` the sentence that says with what the day is theirs.
     """
 
     body: MoneyBody
@@ -122,6 +122,7 @@ class PriceNote:
     ladder: tuple[str, ...] = ()
     weather_rule: str = ""
     accept_at: str = ""
+    yours_when: str = ""
 
 
 @dataclass(frozen=True, slots=True)

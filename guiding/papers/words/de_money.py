@@ -51,8 +51,4 @@ DE_MONEY: dict[str, str] = {
     "money.terms": "Wenn sich etwas ändert",
     "money.stands_until": "Dieser Preis gilt bis {day}.",
     "money.accept_at": "Zum Zusagen öffnen Sie {address}",
-    "money.no_hold": (
-        "Der Tag gehört Ihnen, sobald Sie zugesagt haben und der erste Teil eingegangen ist; bis "
-        "dahin kann ihn jemand anders nehmen."
-    ),
 }

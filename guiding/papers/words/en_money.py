@@ -51,8 +51,4 @@ EN_MONEY: dict[str, str] = {
     "money.terms": "If plans change",
     "money.stands_until": "This price stands until {day}.",
     "money.accept_at": "To say yes, open {address}",
-    "money.no_hold": (
-        "The date is yours once you have said yes and the first part has come in; until then "
-        "somebody else may take it."
-    ),
 }
