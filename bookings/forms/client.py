@@ -71,6 +71,8 @@ class NameForm(GuardianChoice, RowForm):
         ward = self.instance if self.instance.pk else None
         self.ask_guardian(party=party, ward=ward, on=on, words=words)
         _labelled(self, words, ("given_name", "family_name", "swims", "is_client"))
+        if party.participants.filter(is_client=True).exclude(pk=self.instance.pk).exists():
+            del self.fields["is_client"]  # somebody else said so already
         # What we know of another person's mail is not shown to whoever opens this page.
         self.fields["email"] = forms.EmailField(
             label=words["own_mail"],
@@ -87,7 +89,7 @@ class NameForm(GuardianChoice, RowForm):
             Layout(
                 Row("given_name", "family_name"),
                 Row("born_on", "swims"),
-                "is_client",
+                *(["is_client"] if "is_client" in self.fields else []),
                 "email",
                 self.guardian_layout(),
             ),

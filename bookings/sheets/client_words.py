@@ -331,8 +331,8 @@ _DE = {
     "guardian_other": "jemand, der nicht mitkommt, unten eingetragen",
     "guardian_name": "Voller Name, wenn sie nicht mitkommt",
     "guardian_relation": "Was die Person für das Kind ist",
-    "guardian_email": "Ihre Mailadresse",
-    "guardian_phone": "Ihre Telefonnummer",
+    "guardian_email": "Mailadresse dieser Person",
+    "guardian_phone": "Telefonnummer dieser Person",
     "guardian_name_needed": (
         "Wählen Sie jemanden aus oder nennen Sie, wer nicht mitkommt, mit vollem Namen."
     ),

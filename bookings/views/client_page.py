@@ -210,7 +210,7 @@ def _person(form: NameForm, known: Participant | None) -> dict[str, Any]:
     """What was typed; what the page does not show stays as we know it."""
     told = form.chosen()
     if known is None:
-        return told | {"is_client": told["is_client"] or None}
+        return told | {"is_client": told.get("is_client") or None}
     return told | {"email": told["email"] or known.email, "phone": known.phone}
 
 

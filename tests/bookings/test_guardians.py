@@ -185,6 +185,7 @@ def test_clients_name_the_guardian_on_their_own_page(client: Browser, language: 
     child = {"given_name": "Finn", "born_on": f"{CHILD}", "swims": "yes"}
     html = client.get(new).content.decode()
     assert choices(html) == [words["guardian_none"], "Maeve Skerry", words["guardian_other"]]
+    assert words["is_client"] not in html, "one of them is the client, and that is Maeve"
     answer = client.post(new, child | {"guardian": "other"})
     assert words["guardian_name_needed"] in problems(answer.content.decode())
     answer = client.post(new, child | {"guardian_name": "Niamh Skerry"})
