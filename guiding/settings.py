@@ -222,7 +222,7 @@ GEAR_BOOKED_DAYS = "guiding.desk.queries.booked.booked_days"
 GEAR_ZONE = "guiding.desk.queries.booked.desk_zone"
 # Bookings know no papers and no calendars: whom they ask what stops a day, whom they tell of a yes.
 BOOKINGS_TRIP_STOPS = "guiding.desk.sheets.safety.trip_stops"
-BOOKINGS_AGREED = "guiding.desk.actions.invites.calendars_of_agreed"
+BOOKINGS_AGREED = "guiding.desk.actions.invites.day_agreed"
 # They know no fish either: who takes the names of people who are forgotten off other records.
 BOOKINGS_FORGOTTEN = "guiding.days.actions.catches.forget_people"
 

@@ -68,4 +68,4 @@ class WatchFactory(DjangoModelFactory):
     contact_name = "Bríd Tern"
     contact_phone = "+353209100101"
     contact_mail = "brid@marramhead.example"
-    set_at = datetime.datetime(2026, 6, 12, 8, 0, tzinfo=datetime.UTC)
+    set_at = datetime.datetime(2026, 6, 12, 10, 0, tzinfo=datetime.UTC)

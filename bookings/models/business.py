@@ -50,6 +50,9 @@ class Business(models.Model):
         "we asked the local authority: this number is right here", default=False
     )
     shore_contact_name = models.CharField(max_length=100, blank=True)
+    shore_contact_mail = models.EmailField(
+        blank=True, help_text="Told by mail when you do not come home."
+    )
     shore_contact_phone = models.CharField(max_length=32, blank=True)
     insurance = models.TextField("insurance cover in a sentence or two", blank=True, max_length=600)
     iban = models.CharField("IBAN", max_length=34, blank=True)

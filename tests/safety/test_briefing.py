@@ -139,7 +139,7 @@ def test_the_card_says_where_who_and_what_and_nobodys_health(file: TripFile) -> 
         content = make_trip_file(name, file, printed_at=NOON)
         text = text_of(content).replace("\u00a0", " ")
         where = position_of_spot(file.plan.spot.latitude, file.plan.spot.longitude)
-        for words in ("112", "Wreck Bay", "4 people", where.minutes, where.grid, "Bríd Tern"):
+        for words in ("112", "Wreck Bay", "4 people", where.minutes, where.grid, "Orla Tern"):
             assert words in text, f"{words} on {name}"
         assert "inhaler" not in text
         assert len(PdfReader(io.BytesIO(content)).pages) == 1

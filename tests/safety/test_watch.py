@@ -223,10 +223,9 @@ def test_the_watch_sets_itself_with_the_contact_of_the_last_one(watch: Watch, po
         session_end=START + datetime.timedelta(days=7, hours=8),
         overdue_at=OVERDUE + datetime.timedelta(days=7),
     )
-    run_watch(at=START + datetime.timedelta(days=5))
-    assert not Watch.objects.filter(trip=later.trip).exists()
-    assert run_watch(at=START + datetime.timedelta(days=6, hours=12)).set == 1
+    assert run_watch(at=START - datetime.timedelta(days=5)).set == 1
     assert Watch.objects.get(trip=later.trip).contact_mail == CONTACT
+    assert post.to(CONTACT)[-1].startswith("You keep watch: 0 people at")
 
 
 def test_a_trip_called_off_or_stood_down_is_not_waited_for(watch: Watch, post: Post) -> None:
@@ -235,7 +234,9 @@ def test_a_trip_called_off_or_stood_down_is_not_waited_for(watch: Watch, post: P
     Trip.objects.filter(pk=watch.trip_id).update(status="confirmed")
     with pytest.raises(ValidationError, match="Say why"):
         stand_down(watch=watch, reason="", at=START)
-    stand_down(watch=watch, reason="the van would not start", at=START)
+    with pytest.raises(ValidationError, match="They may be out"):
+        stand_down(watch=watch, reason="the van would not start", at=START)
+    stand_down(watch=watch, reason="the van would not start", at=START - MINUTE)
     run_watch(at=OVERDUE + 60 * MINUTE)
     assert post.got == []
 

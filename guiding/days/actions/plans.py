@@ -17,10 +17,9 @@ from bookings.models import Business, Offer, Trip
 from equipment.models import Craft, FlightPack, Reel, Thing
 from guiding.days.actions.ranges import check_ranges
 from guiding.days.models import DayPlan, PlannedPack, PlannedReel, Spot
-from guiding.days.rules.session import DayTimes, day_times
+from guiding.days.rules.session import OVERDUE_AFTER, DayTimes, day_times
 from guiding.days.sheets.nature import propose_hours, spot_day
 
-_OVERDUE_AFTER = datetime.timedelta(hours=2)  # house default
 _QUANTITIES = {
     "rods": (0, 20),
     "soak_min": (1, 600),
@@ -101,7 +100,7 @@ def make_plan(*, trip: Trip, spot: Spot, times: DayTimes, **quantities: Any) -> 
         session_start=times.session_start,
         session_end=times.session_end,
         drop_m=spot.drop_m,
-        overdue_at=trip.ends_at + _OVERDUE_AFTER,
+        overdue_at=trip.ends_at + OVERDUE_AFTER,
         vehicle=_only_vehicle(),
     )
     for name, value in (_suggested(plan, trip, spot) | quantities).items():

@@ -12,6 +12,7 @@ from guiding.almanac.windows import Span, Windows
 
 _STEP = timedelta(minutes=15)
 _NEAR = timedelta(hours=2)  # of a turn [house]
+OVERDUE_AFTER = timedelta(hours=2)  # [house] after drop-off, until a plan says otherwise
 _INSTANT = timedelta(microseconds=1)
 _ZERO = datetime(1, 1, 1, tzinfo=UTC)
 

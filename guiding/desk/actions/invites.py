@@ -39,6 +39,7 @@ from guiding.desk.sheets.invites import (
 from guiding.desk.sheets.languages import language_of
 from guiding.desk.sheets.messages import trip_values, written
 from guiding.desk.sheets.moved import KEPT, Meeting, moved_words
+from guiding.safety.actions.watch import set_itself
 
 _WITH_INVITE = (
     MessageKind.CONFIRMATION,
@@ -86,8 +87,12 @@ def tell_calendars(*, trip_pk: int, at: datetime.datetime, by_rule: bool = True)
     return [mail for mail in mails if mail is not None]
 
 
-def calendars_of_agreed(*, trip_pk: int, at: datetime.datetime) -> None:
-    """A price was agreed: the calendars hear of it at once, unless the guide tells them by hand."""
+def day_agreed(*, trip_pk: int, at: datetime.datetime) -> None:
+    """A price was agreed: the watch is set where that confirmed the day, and the calendars hear.
+
+    Unless the guide tells them by hand.
+    """
+    set_itself(trip=Trip(pk=trip_pk), at=at)
     if rules()["confirmation"].automatic:
         tell_calendars(trip_pk=trip_pk, at=at)
 

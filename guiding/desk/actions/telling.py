@@ -41,6 +41,7 @@ from guiding.desk.sheets.messages import (
 )
 from guiding.desk.sheets.statements import account_statement
 from guiding.papers.account_statement import account_statement_pdf
+from guiding.safety.actions.watch import called_off, set_itself
 from guiding.safety.models import Watch
 
 _CONDITIONS = (MessageKind.GO, MessageKind.HOLD)
@@ -70,6 +71,9 @@ def move_and_tell(
         fix_by_hand(trip=trip)
     if to is TripState.CANCELLED:
         withdraw_waiting(trip)
+        called_off(trip=moved, at=at)
+    elif to is TripState.CONFIRMED:
+        set_itself(trip=moved, at=at)
     count = len(tell_calendars(trip_pk=trip.pk, at=at, by_rule=False))
     if file is not None and to is TripState.CANCELLED:
         told = {row.to_mail.lower() for row in trip.messages.filter(kind=MessageKind.CALL_OFF)}

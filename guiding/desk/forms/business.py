@@ -169,6 +169,7 @@ class BusinessForm(_BusinessForm):
             *_BusinessForm.Meta.fields,
             "address",
             "shore_contact_name",
+            "shore_contact_mail",
             "shore_contact_phone",
             "insurance",
             *_WAYS_TO_PAY,
@@ -210,7 +211,8 @@ class BusinessForm(_BusinessForm):
                 Fieldset(self.where.name if self.where else "Country", *_manner()),
                 Fieldset(
                     "The contact ashore",
-                    Row(Column("shore_contact_name"), Column("shore_contact_phone")),
+                    "shore_contact_name",
+                    Row(Column("shore_contact_mail"), Column("shore_contact_phone")),
                 ),
             ),
             "Save",

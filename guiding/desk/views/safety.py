@@ -32,7 +32,7 @@ from guiding.safety.forms import ChoiceForm, DayMarksForm, SignForm, StandDownFo
 from guiding.safety.models import Heard, Watch
 from guiding.safety.queries.facts import marks_of
 from guiding.safety.queries.incidents import open_follow_ups
-from guiding.safety.queries.watch import last_contact, unwatched, waiting
+from guiding.safety.queries.watch import contact_ashore, running_watch, unwatched, waiting
 from guiding.safety.rules.matrix import CONSEQUENCES, LIKELIHOODS, risk_bands
 from guiding.safety.sheets.watch import NO_RESCUE
 from guiding.safety.views.shape import carried_out, lead_on, turned_down
@@ -209,18 +209,21 @@ def trip_watch(request: HttpRequest, pk: int) -> HttpResponse:
         watch=known,
         stand_down_form=StandDownForm(auto_id="down-%s"),
         no_rescue=NO_RESCUE,
+        running=running_watch(file.trip, at=timezone.now()),
     )
 
 
 def _proposed(file: TripFile, known: Watch | None) -> dict[str, Any]:
-    before, business = known or last_contact(), file.business
     due = known.overdue_at if known else file.plan.overdue_at if file.plan else None
-    return {
-        "overdue_at": timezone.localtime(due) if due else None,
-        "contact_name": before.contact_name if before else business.shore_contact_name,
-        "contact_phone": before.contact_phone if before else business.shore_contact_phone,
-        "contact_mail": before.contact_mail if before else "",
+    business = file.business
+    contact = contact_ashore() or {
+        "contact_name": business.shore_contact_name,
+        "contact_phone": business.shore_contact_phone,
     }
+    if known:
+        names = ("contact_name", "contact_mail", "contact_phone")
+        contact = {name: getattr(known, name) for name in names}
+    return {"overdue_at": timezone.localtime(due) if due else None, **contact}
 
 
 @require_POST

@@ -25,6 +25,7 @@ from guiding.desk.sheets.drops import stopped_drops
 from guiding.desk.sheets.gather import gather
 from guiding.desk.sheets.house import house_lacks
 from guiding.desk.sheets.safety import agreed_and_stopped
+from guiding.safety.queries.watch import contact_ashore
 
 
 @require_safe
@@ -41,9 +42,10 @@ def today(request: HttpRequest) -> HttpResponse:
         "house": house_lacks(business),
         "tides": tide_reminders(on=timezone.localdate(), zone=business.tz),
     }
+    soonest = found.ahead[0] if found.ahead else found.next_trip
+    context["no_contact"] = soonest is not None and contact_ashore() is None
     if request.user.has_perm("equipment.view_thing"):
         context["gear"] = gear_today(on=timezone.localdate())
-    soonest = found.ahead[0] if found.ahead else found.next_trip
     file = gather(soonest.pk, business=business) if soonest else None
     # The next trip alone: looking at the drops of one costs some forty statements.
     context["drop_stops"] = stopped_drops([file] if file else [], at=now)

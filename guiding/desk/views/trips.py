@@ -40,6 +40,7 @@ from guiding.desk.sheets.gather import TripFile, gather
 from guiding.desk.sheets.money import money_papers
 from guiding.desk.sheets.risks import hazards
 from guiding.desk.sheets.safety import confirm_refusals
+from guiding.safety.queries.watch import running_watch
 
 
 def _file_or_404(pk: int) -> TripFile:
@@ -167,6 +168,7 @@ def trip(request: HttpRequest, pk: int) -> HttpResponse:
         ),
         "answers": answers_counted(file.trip),
         "live": file.trip.status in {"tentative", "confirmed"},
+        "watch": running_watch(file.trip, at=now),
     }
     if file.plan and request.user.has_perm("days.view_costrate"):
         context["cost"] = trip_cost(trip=file.trip, plan=file.plan, business=file.business)
@@ -250,8 +252,13 @@ def trip_move(request: HttpRequest, pk: int, step: str) -> HttpResponse:
         messages.error(request, " ".join(refusal.messages))
     else:
         mails = f" {told} {'mail is' if told == 1 else 'mails are'} on the way." if told else ""
-        messages.success(request, f"The trip is {_STEPS[step].value}.{mails}")
+        out = " The watch goes on until everybody is home." if _out(file) else ""
+        messages.success(request, f"The trip is {_STEPS[step].value}.{mails}{out}")
     return redirect("trip", pk)
+
+
+def _out(file: TripFile) -> bool:
+    return running_watch(file.trip, at=timezone.now()) is not None
 
 
 @require_safe

@@ -23,13 +23,21 @@ from bookings.models import Booking, Business, Trip
 from guiding.days.models import DayPlan
 from guiding.papers.emergency_card import emergency_card_pdf
 from guiding.safety.models import Watch, WatchMessage
-from guiding.safety.queries.watch import set_by_themselves, waiting, watches_out
-from guiding.safety.rules.watch import Step, WatchTimes, sent_late, watch_steps_due
+from guiding.safety.queries.watch import off_before, set_by_themselves, waiting, watches_out
+from guiding.safety.rules.watch import (
+    KNOWS,
+    Step,
+    WatchTimes,
+    is_running,
+    sent_late,
+    watch_steps_due,
+)
 from guiding.safety.sheets.card import emergency_card
 from guiding.safety.sheets.watch import watch_message
 
 log = logging.getLogger(__name__)
 _LONGEST = datetime.timedelta(hours=36)
+_WITH_CARD = (Step.CARD, Step.MOVED, Step.OVERDUE, Step.AGAIN)
 _WORRYING = (Step.REMINDER.value, Step.OVERDUE.value, Step.AGAIN.value)
 
 
@@ -56,14 +64,15 @@ def set_watch(
     """Set the watch over a trip, or change it while nobody was told that it is overdue."""
     at = at or timezone.now()
     watch = Watch.objects.select_for_update().filter(trip=trip).first() or Watch(trip=trip)
-    if watch.pk and (watch.home_at or watch.stood_down_at):
+    if watch.is_over:
         raise ValidationError("This watch is over: they are home, or it was stood down.")
     if watch.pk and watch.messages.filter(step=Step.OVERDUE).exists():
         raise ValidationError(
             f"{watch.contact_name} has been told that you are overdue. Ring them; a later time "
             "here would not reach them."
         )
-    if trip.status not in {Trip.Status.TENTATIVE, Trip.Status.CONFIRMED}:
+    out = bool(watch.pk) and is_running(trip.starts_at, watch.is_over, at)
+    if not out and trip.status not in {Trip.Status.TENTATIVE, Trip.Status.CONFIRMED}:
         raise ValidationError(f"The trip is {trip.get_status_display()}: there is nobody out.")
     if not DayPlan.objects.filter(trip=trip).exists():
         raise ValidationError("The trip has no plan yet: the contact could not be told where.")
@@ -83,10 +92,10 @@ def set_watch(
 
 
 def _told_anew(watch: Watch, at: datetime.datetime) -> None:
-    """A contact who has the card hears what holds now; what never went out would name old times."""
-    for_old_time = (Step.CARD, Step.MOVED, Step.REMINDER)
+    """A contact who knows hears what holds now; what never went out would name old times."""
+    for_old_time = (*KNOWS, Step.REMINDER)
     watch.messages.filter(step__in=for_old_time, sent_at=None, dropped_at=None).delete()
-    if watch.messages.filter(step=Step.CARD).exclude(sent_at=None).exists():
+    if watch.messages.filter(step__in=KNOWS).exclude(sent_at=None).exists():
         business = Business.objects.get()
         tell(watch=watch, business=business, step=Step.MOVED, due_at=at, at=at)
 
@@ -122,17 +131,49 @@ def record_home(*, watch: Watch, by: Any = None, at: datetime.datetime | None = 
 
 @transaction.atomic
 def stand_down(*, watch: Watch, reason: str, at: datetime.datetime | None = None) -> Watch:
-    """No watch after all, with a reason: the day was called off, or was not run."""
+    """No watch after all, with a reason, before anybody is out; a contact who knows is told."""
+    at = at or timezone.now()
     if not reason.strip():
         raise ValidationError({"reason": "Say why nobody needs to be waited for."})
-    watch = Watch.objects.select_for_update(of=("self",)).get(pk=watch.pk)
-    watch.stood_down_at, watch.stood_down_reason = at or timezone.now(), reason.strip()
+    watch = Watch.objects.select_for_update(of=("self",)).select_related("trip").get(pk=watch.pk)
+    if watch.is_over:
+        return watch
+    if is_running(watch.trip.starts_at, watch.is_over, at):
+        raise ValidationError(
+            "They may be out: this watch ends when everybody is home, and in no other way."
+        )
+    watch.stood_down_at, watch.stood_down_reason = at, reason.strip()
     watch.full_clean()
     watch.save()
     watch.messages.filter(sent_at=None, dropped_at=None).update(
         dropped_at=watch.stood_down_at, dropped_reason="the watch was stood down"
     )
+    if watch.messages.filter(step__in=KNOWS).exclude(sent_at=None).exists():
+        tell(watch=watch, business=Business.objects.get(), step=Step.OFF, due_at=at, at=at)
     return watch
+
+
+def called_off(*, trip: Trip | None = None, at: datetime.datetime) -> None:
+    """End the watches over days that were called off before anybody was out; of one trip or all."""
+    for watch in off_before(trip):
+        reason = f"called off: {watch.trip.cancelled_reason}"[:200]
+        if not is_running(watch.trip.starts_at, watch.is_over, at):
+            stand_down(watch=watch, reason=reason, at=at)
+
+
+def set_itself(*, at: datetime.datetime, trip: Trip | None = None) -> int:
+    """Set the watch over confirmed trips that have none, one or all; how many it was.
+
+    Where nobody is named to wait, or a time no longer fits, Today and Safety say so.
+    """
+    count = 0
+    for each, contact in set_by_themselves(at=at, trip=trip):
+        try:
+            set_watch(trip=each, at=at, **contact)
+            count += 1
+        except ValidationError as refusal:
+            log.warning("No watch over %s: %s", each, " ".join(refusal.messages))
+    return count
 
 
 def run_watch(*, at: datetime.datetime | None = None) -> WatchRun:
@@ -141,13 +182,8 @@ def run_watch(*, at: datetime.datetime | None = None) -> WatchRun:
     business = Business.objects.first()
     if business is None:
         return WatchRun(0, 0, 0, 0)
-    set_now = 0
-    for trip, contact in set_by_themselves(at=at):
-        try:
-            set_watch(trip=trip, at=at, **contact)
-            set_now += 1
-        except ValidationError as refusal:
-            log.warning("No watch over %s: %s", trip, " ".join(refusal.messages))
+    called_off(at=at)
+    set_now = set_itself(at=at)
     made = sum(_write_due(watch, business, at) for watch in watches_out(at=at))
     sent = sum(_send(message.pk, business, at) for message in waiting())
     return WatchRun(set_now, made, sent, waiting().count())
@@ -183,7 +219,7 @@ def tell(
             # Home may have been recorded since the list was read: the row decides.
             held = Watch.objects.select_for_update(of=("self",)).get(pk=watch.pk)
             over = held.home_at is not None and step is not Step.HOME
-            if over or held.stood_down_at is not None:
+            if over or (held.stood_down_at is not None and step is not Step.OFF):
                 return 0
             WatchMessage.objects.create(
                 watch=watch,
@@ -251,7 +287,7 @@ def _mail(
             "Auto-Submitted": "auto-generated",  # RFC 3834, section 5
         },
     )
-    if message.step != Step.REMINDER.value and message.step != Step.HOME.value:
+    if message.step in _WITH_CARD:
         mail.attach("emergency-card.pdf", _card(message.watch, business), "application/pdf")
     return mail
 
@@ -266,5 +302,6 @@ def _card(watch: Watch, business: Business) -> bytes:
             people=_heads(watch.trip),
             day=plan.session_start.astimezone(business.tz).date(),
             printed_at=watch.set_at.replace(microsecond=0),
+            keeper=watch,
         )
     )

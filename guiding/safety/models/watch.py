@@ -51,6 +51,10 @@ class Watch(models.Model):
     def __str__(self) -> str:
         return f"watch over {self.trip}"
 
+    @property
+    def is_over(self) -> bool:
+        return self.home_at is not None or self.stood_down_at is not None
+
 
 class WatchMessage(models.Model):
     """What somebody was told: one row a trip and step, only ever added to.
@@ -59,12 +63,14 @@ class WatchMessage(models.Model):
     """
 
     class Steps(models.TextChoices):
+        ASKED = Step.ASKED.value, "contact asked to keep watch"
         CARD = Step.CARD.value, "card to the shore contact"
         MOVED = Step.MOVED.value, "changed: contact told"
         REMINDER = Step.REMINDER.value, "reminder to the guide"
         OVERDUE = Step.OVERDUE.value, "overdue: contact told"
         AGAIN = Step.AGAIN.value, "overdue: contact told again"
         HOME = Step.HOME.value, "home: contact told"
+        OFF = Step.OFF.value, "no watch: contact told"
 
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     watch = models.ForeignKey(Watch, on_delete=models.PROTECT, related_name="messages")

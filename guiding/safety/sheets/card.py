@@ -12,7 +12,9 @@ from bookings.rules.phones import phone_text
 from guiding.almanac.coordinates import CoordinateNotation, position_text
 from guiding.days.models import DayPlan
 from guiding.papers import records
+from guiding.safety.models import Watch
 from guiding.safety.queries.facts import marks_of, safety_of
+from guiding.safety.queries.watch import told_contact
 from guiding.safety.sheets.emergency_numbers import emergency_unconfirmed
 from guiding.safety.sheets.letterhead import letterhead
 
@@ -35,8 +37,14 @@ def position_of_spot(latitude: float, longitude: float) -> Position:
     )
 
 
-def emergency_facts(business: Business, plan: DayPlan | None, trip: Trip) -> records.EmergencyFacts:
-    """Who does what and where help is, as far as it is known."""
+def emergency_facts(
+    business: Business, plan: DayPlan | None, trip: Trip, keeper: Watch | None = None
+) -> records.EmergencyFacts:
+    """Who does what and where help is, as far as it is known.
+
+    The contact ashore is named once they were told of the day, or where `keeper` is being told now.
+    """
+    keeper = keeper or told_contact(trip)
     spot = plan.spot if plan else None
     known = safety_of(plan) if plan else None
     marks = marks_of(trip)
@@ -62,9 +70,9 @@ def emergency_facts(business: Business, plan: DayPlan | None, trip: Trip) -> rec
         hospital_phone=phone_text(known.hospital_phone) if known else "",
         landing_site=known.landing_place if known else "",
         signal_point=spot.signal if spot else "",
-        contact_name=business.shore_contact_name,
-        contact_phone=phone_text(business.shore_contact_phone),
-        overdue_at=plan.overdue_at if plan else None,
+        contact_name=keeper.contact_name if keeper else "",
+        contact_phone=phone_text(keeper.contact_phone) if keeper else "",
+        overdue_at=keeper.overdue_at if keeper else plan.overdue_at if plan else None,
     )
 
 
@@ -79,6 +87,7 @@ def emergency_card(
     size: records.CardSize = records.CardSize.A6,
     page_size: str = "",
     medicines: tuple[records.PersonMedicine, ...] | None = None,
+    keeper: Watch | None = None,
 ) -> records.EmergencyCard:
     """The card for the client's pocket and for the shore contact; nobody's health stands on it.
 
@@ -95,7 +104,7 @@ def emergency_card(
         ),
         title=f"{trip.offer.name}, {plan.spot.name}",
         day=day,
-        emergency=emergency_facts(business, plan, trip),
+        emergency=emergency_facts(business, plan, trip, keeper),
         people=people,
         minutes=where.minutes,
         mgrs=where.grid,

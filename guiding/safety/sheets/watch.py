@@ -33,22 +33,27 @@ def watch_message(
     """The words of a step, in the zone of the business."""
     spot = plan.spot
     overdue = f"{watch.overdue_at.astimezone(business.tz):%A %-d %B, %H:%M} ({business.zone})"
+    day = f"{watch.trip.starts_at.astimezone(business.tz):%A %-d %B}"
     where = position_of_spot(spot.latitude, spot.longitude)
     phone = phone_text(business.phone) or "no telephone on file"
     count = f"{people} {'person' if people == 1 else 'people'}"
     head = {
+        Step.ASKED: f"You keep watch: {count} at {spot.name}, overdue from {overdue}",
         Step.CARD: f"Please keep watch: {count} at {spot.name}, overdue from {overdue}",
         Step.MOVED: f"Changed, please keep watch: {count} at {spot.name}, overdue from {overdue}",
         Step.REMINDER: f"Say that you are home, or move the time: overdue from {overdue}",
         Step.OVERDUE: f"OVERDUE: no word from {business.guide_name} at {spot.name}",
         Step.AGAIN: f"STILL OVERDUE: no word from {business.guide_name} at {spot.name}",
         Step.HOME: f"All home: {business.guide_name} and {count} from {spot.name}",
+        Step.OFF: f"Called off, nobody is out: {spot.name}, {day}",
     }[step]
     from_then = (
         f"From {overdue} on, when you have heard nothing: ring {phone}; no answer, "
         f"wait for nothing more and call {business.emergency_number} with the facts below."
     )
     todo = {
+        Step.ASKED: f"You are down as the contact ashore for {day}. The emergency card comes the "
+        f"evening before. If you cannot, tell {business.guide_name} now. {from_then}",
         Step.CARD: from_then,
         Step.MOVED: f"This takes the place of what you had before. {from_then}",
         Step.REMINDER: "Record 'home' on the trip's page. Otherwise "
@@ -57,6 +62,7 @@ def watch_message(
         "them the facts below.",
         Step.AGAIN: f"Still nobody has recorded 'home'. If you have not reached them, call "
         f"{business.emergency_number} now and read them the facts below.",
+        Step.OFF: f"Nobody goes out on {day}: {watch.stood_down_reason}. You need not wait.",
         Step.HOME: "They are home. Thank you. If you called anybody, tell them too.",
     }[step]
     facts = "\n".join(
