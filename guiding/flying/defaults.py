@@ -26,7 +26,8 @@ class FlyingDefaults:
     return_speed_min_ms           [house] slowest ground speed home that is accepted
     turn_back_factor              [house] energy home is counted this many times
     wind_energy_share             [house] extra energy in the strongest wind that may be flown
-    mean_wind_share               [house] mean wind allowed, part of the maker's wind limit
+    mean_wind_share               [house] mean wind allowed, part of the maker's wind limit: so
+                                  much that the usual gust over it is allowed as well
     gust_share                    [house] gust allowed, part of the maker's wind limit
     gust_factor                   [common] gust over mean wind where no gust is forecast
     distance_max_m                [house] farthest drop planned at all
@@ -95,7 +96,7 @@ class FlyingDefaults:
     return_speed_min_ms: float = 4.0
     turn_back_factor: float = 1.5
     wind_energy_share: float = 0.6
-    mean_wind_share: float = 0.60
+    mean_wind_share: float = 0.57
     gust_share: float = 0.80
     gust_factor: float = 1.4
     distance_max_m: float = 800.0

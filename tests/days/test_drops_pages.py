@@ -309,7 +309,7 @@ def test_the_trip_page_shows_checks_numbers_and_who_stands_where(visitor, plan):
     assert "checks are a go" in text
     assert "Turn back at" in text
     assert 'class="drawing drop-plan"' in page.html
-    plan_drops(plan=plan, wind_ms=7.0, gust_ms=11)
+    plan_drops(plan=plan, wind_ms=6.5, gust_ms=11)
     text = visitor.go(reverse("trip", args=[plan.trip_id])).text
     assert "gust 11.0 of 9.6 m/s" in text
     assert "Wait until gusts are 9.6 m/s or less, or cast." in text

@@ -71,7 +71,7 @@ STOPS = [
     ("people", replace(PLAN, people_m=20), "20 m from the path", "Turn the path or wait"),
     ("people", replace(PLAN, people_m=45, gust_ms=22), "within 48 m", "Keep everybody 48 m"),
     ("minors", replace(PLAN, minors=2), "2 minors and no adult", "second adult"),
-    ("wind", _fly(wind_ms=6.5), "6.5 of 6.0 m/s", "6.0 m/s or less"),
+    ("wind", _fly(wind_ms=6.5), "6.5 of 5.7 m/s", "5.7 m/s or less"),
     ("wind", replace(PLAN, gust_ms=8.5), "gust 8.5 of 8.0 m/s", "gusts are 8.0 m/s or less"),
     ("way home", _fly(wind_ms=9), "blown away", "cast"),
     ("way home", _fly(distance_m=900), "900 m out", "cast"),

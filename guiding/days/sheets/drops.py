@@ -201,7 +201,8 @@ def _flown(
                 DropPlan(
                     craft=craft, packs=packs, flight=flight, line=rod.line or STAND_IN_LINE,
                     rig=rod.rig, drops=plan.drops, permission=found.permission, charges=charges,
-                    gust_ms=weather.gust_ms, wave_height_m=weather.wave_height_m,
+                    gust_ms=weather.gust_ms, wind_known=weather.known,
+                    wave_height_m=weather.wave_height_m,
                     people_m=found.people_m, in_flying_light=bool(weather.flyable),
                     hook_limit=plan.spot.hook_limit,
                     hook_inside_limit_mm=plan.spot.hook_inside_limit_mm,

@@ -10,6 +10,13 @@ from guiding.flying.sortie import wind_limit_ms
 def _wind(asked: Asked) -> Finding:
     plan, defaults = asked.plan, asked.defaults
     mean_ms, limit_ms = plan.flight.wind_ms, wind_limit_ms(plan.craft, defaults)
+    if not plan.wind_known:
+        sentence = (
+            "No wind is forecast or entered for this flight; all else is reckoned in "
+            f"{mean_ms:.1f} m/s."
+        )
+        fix = "Fetch or type in the forecast, or enter the wind, or cast."
+        return Finding("wind", Verdict.STOP, sentence, fix, None, limit_ms, "m/s")
     known = plan.gust_ms is not None
     gust_ms = plan.gust_ms if plan.gust_ms is not None else mean_ms * defaults.gust_factor
     gust_limit_ms = plan.craft.wind_limit_ms * defaults.gust_share

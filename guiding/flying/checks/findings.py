@@ -52,7 +52,8 @@ class DropPlan:
     are those that will be carried and are fit; the weakest decides. `people_m` is the nearest
     person's distance from the path, None where nobody has looked. `in_flying_light` None: not
     worked out. Limits of the place are None where they have not been entered. `watching_adults`
-    are adults other than the pilot who mind the minors.
+    are adults other than the pilot who mind the minors. `wind_known` is False where the flight is
+    reckoned in a wind that nobody has forecast or measured.
     """
 
     craft: Craft
@@ -64,6 +65,7 @@ class DropPlan:
     permission: DropPermission
     charges: int = 0
     gust_ms: float | None = None
+    wind_known: bool = True
     wave_height_m: float = 0.0
     people_m: float | None = None
     in_flying_light: bool | None = None
