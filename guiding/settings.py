@@ -219,6 +219,7 @@ STORAGES = {
 
 # Gear knows no bookings and no business: whom it asks for the booked days and for the zone.
 GEAR_BOOKED_DAYS = "guiding.desk.queries.booked.booked_days"
+GEAR_TRIP_ON = "guiding.desk.queries.booked.trip_on"
 GEAR_ZONE = "guiding.desk.queries.booked.desk_zone"
 # Bookings know no papers and no calendars: whom they ask what stops a day, whom they tell of a yes.
 BOOKINGS_TRIP_STOPS = "guiding.desk.sheets.safety.trip_stops"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import uuid
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -15,6 +15,7 @@ from django.utils import formats, timezone
 from equipment.actions.sums import rebuild_sums
 from equipment.models import Defect, Line, Spooling, Thing, UseEntry
 from equipment.models.use import METRE_KINDS, QUARANTINE_KINDS, fits
+from equipment.queries.once import shares_to_settle
 from equipment.rules.use import UseEntry as LogEntry
 from equipment.rules.use import UseKind, check_use_entry
 
@@ -41,6 +42,8 @@ class NewUse:
     note: str = ""
     key: uuid.UUID = field(default_factory=uuid.uuid4)
     reverses: uuid.UUID | None = None
+    source: str = ""
+    day_total: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +87,39 @@ def record_use(
 def record_uses(
     *, uses: Sequence[NewUse], by: Any = None, now: datetime.datetime | None = None
 ) -> Recorded:
-    """Add a batch to the log, whole or not at all; neither order nor repetition matters."""
-    shelf = Shelf.locked(use.thing_id for use in uses)
-    written, known = write_chunk(uses=uses, shelf=shelf, by=by, now=now or timezone.now())
-    rebuild_sums(written=written)
+    """Add a batch to the log, whole or not at all; neither order nor repetition matters.
+
+    What a whole day and the drops of that day both tell counts once.
+    """
+    shelf, now = Shelf.locked(use.thing_id for use in uses), now or timezone.now()
+    written, known = write_chunk(uses=uses, shelf=shelf, by=by, now=now)
+    settled, _known = write_chunk(uses=_settled(written), shelf=shelf, by=by, now=now)
+    rebuild_sums(written=[*written, *settled])
     return Recorded(written, known)
+
+
+def _settled(written: Sequence[UseEntry]) -> list[NewUse]:
+    """Entries that leave of a whole day what no drop tells."""
+    found = []
+    for share in shares_to_settle(written):
+        row = share.entry
+        new = NewUse(
+            thing_id=row.thing_id,
+            kind=row.kind,
+            at=row.at,
+            trip_uid=row.trip_uid,
+            source=UseEntry.Source.DAY,
+            day_total=row.day_total,
+        )
+        if share.stands:
+            key = uuid.uuid5(row.key, "told by drops")
+            note = "The log of drops tells it as well: counted once."
+            gone = {"kind": str(Kind.REVERSAL), "reverses": row.key, "day_total": None}
+            found.append(replace(new, key=key, note=note, **gone))
+        if share.amount:
+            key = uuid.uuid5(row.key, f"left {share.amount:g}")
+            found.append(replace(new, key=key, amount=share.amount, note=row.note))
+    return found
 
 
 @transaction.atomic
@@ -335,6 +366,8 @@ def _row(
         trip_uid=use.trip_uid,
         reverses=target,
         note=use.note,
+        source=use.source,
+        day_total=use.day_total,
         entered_by=by,
     )
 

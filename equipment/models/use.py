@@ -31,6 +31,13 @@ class UseEntry(models.Model):
         SWELLING = "swelling", "swelling"
         REVERSAL = "reversal", "entry taken out"
 
+    class Source(models.TextChoices):
+        """Who told of it; a day and its drops may tell of the same flights."""
+
+        SINGLE = "", "one entry"
+        DAY = "day", "a whole day"
+        DROP = "drop", "a drop"
+
     key = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     thing = models.ForeignKey(Thing, on_delete=models.PROTECT, related_name="uses")
     line = models.ForeignKey(
@@ -49,6 +56,9 @@ class UseEntry(models.Model):
         "self", on_delete=models.PROTECT, null=True, blank=True, related_name="reversed_by"
     )
     note = models.CharField(max_length=300, blank=True)
+    source = models.CharField(max_length=4, choices=Source, blank=True, default="")
+    # What the day told in all; `amount` is what of it stands in no drop.
+    day_total = models.FloatField(null=True, blank=True)
     entered_at = models.DateTimeField(auto_now_add=True)
     entered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
@@ -107,6 +117,8 @@ class UseEntry(models.Model):
 _Use, _Thing = UseEntry.Kind, Thing.Kind
 USED_UP_KINDS = frozenset({_Use.CUT_BACK_M, _Use.LOST_M})
 METRE_KINDS = USED_UP_KINDS | {_Use.LINE_REVERSED}
+# What a drop wears and a day is asked for as well.
+TOLD_TWICE = frozenset({_Use.FLIGHT, _Use.CYCLE, _Use.DROP})
 # What takes a thing out of use at once, until somebody has looked at it.
 QUARANTINE_KINDS = frozenset({_Use.IMMERSION, _Use.CRASH, _Use.SWELLING})
 # Kinds of use that only some things can have; the others fit every thing.

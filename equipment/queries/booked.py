@@ -6,6 +6,7 @@ The gear house knows no bookings and no business. The project plugs in who does,
 from __future__ import annotations
 
 import datetime
+import uuid
 
 from django.conf import settings
 from django.utils import timezone
@@ -19,6 +20,15 @@ def booked_days(*, on: datetime.date) -> tuple[datetime.date, ...]:
     """
     name = getattr(settings, "GEAR_BOOKED_DAYS", "")
     return tuple(sorted(import_string(name)(on=on))) if name else ()
+
+
+def trip_on(*, on: datetime.date) -> uuid.UUID | None:
+    """The trip that went out on a day; None where none did, or more than one, or no one can say.
+
+    `settings.GEAR_TRIP_ON` names a function that takes `on` and gives the trip's id.
+    """
+    name = getattr(settings, "GEAR_TRIP_ON", "")
+    return import_string(name)(on=on) if name else None
 
 
 def home_zone() -> datetime.tzinfo:

@@ -15,6 +15,9 @@ from django.views.decorators.http import require_http_methods, require_safe
 from equipment.actions.use import NewUse, record_use, record_uses, reverse_use
 from equipment.forms.use import DayForm, ReverseForm, UseForm, moment_on
 from equipment.models import UseEntry
+from equipment.models.use import TOLD_TWICE
+from equipment.queries.booked import trip_on
+from equipment.queries.once import told_twice
 from equipment.queries.things import things_in_use, use_log
 from equipment.views.shape import (
     asked_day,
@@ -87,9 +90,8 @@ def use_day(request: HttpRequest) -> HttpResponse:
     form = bound(request, DayForm, things=things, initial={"on": on, "trip": _trip(request)})
     if carried_out(form, lambda: _record_day(request, form)):
         count = len({thing.pk for thing, _, _ in form.uses()})
-        return lead_on(
-            request, reverse("gear"), f"The day is logged for {count} thing{'s' * (count != 1)}."
-        )
+        said = f"The day is logged for {count} thing{'s' * (count != 1)}.{_once(form)}"
+        return lead_on(request, reverse("gear"), said)
     return form_page(
         request,
         form,
@@ -106,11 +108,21 @@ def _trip(request: HttpRequest) -> uuid.UUID | None:
         return None
 
 
+def _once(form: DayForm) -> str:
+    """What to tell where the drops of that day tell the same."""
+    things = {thing.pk for thing, _, _ in form.uses()}
+    twice = told_twice(things, on=form.cleaned_data["on"])
+    if not twice:
+        return ""
+    return f" The drops of that day tell of {', '.join(twice)} as well: counted once."
+
+
 def _record_day(request: HttpRequest, form: DayForm) -> None:
     """A day without a booked trip is an outing with an id of its own, so that its line loss and
     its wear count as those of one trip."""
     typed = form.cleaned_data
     at = moment_on(typed["on"], timezone.localtime())
+    trip = typed["trip"] or trip_on(on=typed["on"]) or typed["batch"]
     record_uses(
         uses=[
             NewUse(
@@ -118,9 +130,11 @@ def _record_day(request: HttpRequest, form: DayForm) -> None:
                 kind=kind,
                 amount=amount,
                 at=at,
-                trip_uid=typed["trip"] or typed["batch"],
+                trip_uid=trip,
                 note=typed["note"],
                 key=uuid.uuid5(typed["batch"], f"{thing.pk}:{kind}"),
+                source=UseEntry.Source.DAY if kind in TOLD_TWICE else "",
+                day_total=amount if kind in TOLD_TWICE else None,
             )
             for thing, kind, amount in form.uses()
         ],

@@ -24,7 +24,7 @@ from guiding.days.queries.flights import (
     wear_of,
 )
 
-Use = UseEntry.Kind
+Use, _DROP = UseEntry.Kind, UseEntry.Source.DROP
 Result = Drop.Result
 _FIGURES = (
     "plan_id", "spot_id", "at", "craft_id", "pack_id", "clip_id", "reel_id", "rig_id", "rig_lost",
@@ -187,7 +187,7 @@ def _uses(row: Drop) -> list[NewUse]:
     """The wear of one drop, each use with a key of its own made from the drop's."""
     trip_uid = row.plan.trip.uid if row.plan else None
     return [
-        NewUse(thing, kind, row.at, 1.0, trip_uid, key=wear_key(row, thing, kind))
+        NewUse(thing, kind, row.at, 1.0, trip_uid, key=wear_key(row, thing, kind), source=_DROP)
         for thing, kind in wear_of(row)
     ]
 

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from equipment.models import Craft
+from equipment.queries.once import told_twice
 from guiding.days.actions.flights import NewDrop, record_drop, reverse_drop
 from guiding.days.actions.permits import restore_permit, save_permit, withdraw_permit
 from guiding.days.forms.drops import DropForm, PermitForm, TakeOutForm, WithdrawForm
@@ -121,7 +122,7 @@ def drop_new(request: HttpRequest) -> HttpResponse:
     """Log one drop; the last one of the craft fills the boxes in."""
     form = DropForm(typed(request), initial=_like_the_last(request))
     if carried_out(form, lambda: _log(request, form)):
-        messages.success(request, "Logged, with its wear on craft and pack.")
+        messages.success(request, f"Logged, with its wear on craft and pack.{_once(form)}")
         if "again" in request.POST:
             return redirect("drop_new")
         return redirect("drop_list")
@@ -130,6 +131,16 @@ def drop_new(request: HttpRequest) -> HttpResponse:
 
 def _log(request: HttpRequest, form: DropForm) -> Drop:
     return record_drop(drop=NewDrop(**form.cleaned_data), by=request.user)
+
+
+def _once(form: DropForm) -> str:
+    """What to tell where that whole day was logged as well."""
+    told = form.cleaned_data
+    things = {told[name].pk for name in ("craft", "pack", "clip", "reel") if told.get(name)}
+    twice = told_twice(things, on=timezone.localdate(told["at"]))
+    if not twice:
+        return ""
+    return f" That whole day is logged for {', '.join(twice)} as well: counted once."
 
 
 def _like_the_last(request: HttpRequest) -> dict[str, object]:
