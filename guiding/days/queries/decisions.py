@@ -18,14 +18,18 @@ from guiding.days.rules.seasons import ShutDates, shut_because
 _NEAR = datetime.timedelta(days=2)
 
 
-def house_limits() -> HouseLimits:
-    """The row of the limits that hold everywhere; with the house's defaults where none is saved."""
-    return HouseLimits.objects.first() or HouseLimits()
+def house_limits(*, at: datetime.datetime | None = None) -> HouseLimits:
+    """The row of the limits that hold everywhere; with the house's defaults where none is saved.
+
+    `at` asks for those of an instant that is past.
+    """
+    rows = HouseLimits.objects.all() if at is None else HouseLimits.history.as_of(at)
+    return rows.first() or HouseLimits()
 
 
-def the_house() -> TheHouse:
+def the_house(*, at: datetime.datetime | None = None) -> TheHouse:
     """The same as plain values."""
-    row = house_limits()
+    row = house_limits(at=at)
     return TheHouse(**{each.name: getattr(row, each.name) for each in fields(TheHouse)})
 
 

@@ -65,9 +65,15 @@ class PlannedGear:
 
 
 def planned_gear(
-    *, plan: DayPlan, on: datetime.date, known: Iterable[GearState] = ()
+    *,
+    plan: DayPlan,
+    on: datetime.date,
+    known: Iterable[GearState] = (),
+    then: datetime.datetime | None = None,
 ) -> PlannedGear:
     """The gear of a plan in its order of use; a fixed number of queries.
+
+    The log teaches what was flown before the session: a day is not judged by its own drops.
 
     `known` are states of that day that were asked for already; the rest is asked for here, what
     has been retired since it was chosen too.
@@ -80,7 +86,7 @@ def planned_gear(
     if missing:
         asked = gear_list(on=on, drop_m=plan.drop_m, things=missing, with_retired=True)
         states |= {state.thing_id: state for state in asked}
-    defaults = flying_defaults()
+    defaults = flying_defaults(at=then)
     rigs = plan.planned_rigs.select_related("rig").prefetch_related("rig__parts")
     return PlannedGear(
         craft=states.get(plan.craft_id) if plan.craft_id else None,
@@ -89,10 +95,12 @@ def planned_gear(
         rigs=tuple(rigs),
         setup=DropSetup.objects.filter(plan=plan).first() or DropSetup(plan=plan),
         chargers=tuple(chargers()),
-        log=_log(plan.craft_id, on, defaults) if plan.craft_id else (),
+        log=logged_drops(
+            craft=plan.craft_id,
+            before=plan.session_start,
+            newest=defaults.learn_newest_drops,
+        )
+        if plan.craft_id
+        else (),
         defaults=defaults,
     )
-
-
-def _log(craft: int, on: datetime.date, defaults: FlyingDefaults) -> tuple[LoggedDrop, ...]:
-    return logged_drops(craft=craft, on=on, newest=defaults.learn_newest_drops)

@@ -45,15 +45,22 @@ def standing() -> QuerySet[Drop]:
 
 
 def logged_drops(
-    *, craft: int, on: datetime.date | None = None, newest: int = HOUSE.learn_newest_drops
+    *,
+    craft: int,
+    on: datetime.date | None = None,
+    before: datetime.datetime | None = None,
+    newest: int = HOUSE.learn_newest_drops,
 ) -> tuple[LoggedDrop, ...]:
     """The craft's newest comparable drops, oldest first: what the percent per drop is learned from.
 
-    `on` leaves out what was flown after that day, so that an old answer can be repeated.
+    `on` leaves out what was flown after that day and `before` what was flown from that instant on,
+    so that an old answer can be repeated.
     """
     rows = standing().filter(craft=craft, result__in=_COMPARABLE)
     if on is not None:
         rows = rows.filter(at__lt=end_of(on))
+    if before is not None:
+        rows = rows.filter(at__lt=before)
     found = rows.order_by("-at", "-pk")[:newest]
     return tuple(_logged(row) for row in reversed(list(found)))
 

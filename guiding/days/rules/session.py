@@ -195,3 +195,11 @@ def day_times(
         packed=packed,
         drop_off=packed + drive_min * minute,
     )
+
+
+def judged_as_of(ends_at: datetime, at: datetime) -> datetime | None:
+    """The instant as of which a day is judged: its own end once it is over, None for now.
+
+    What was learned, forecast or set in Setup afterwards changes nothing about a day that was run.
+    """
+    return ends_at if at > ends_at else None

@@ -39,6 +39,7 @@ from guiding.days.rules.decision import (
 )
 from guiding.days.rules.decision.flying_findings import mean_limit_ms, over_craft_limit
 from guiding.days.rules.limits import Finding, Scope, Verdict, touching
+from guiding.days.rules.session import judged_as_of
 from guiding.days.rules.weather import WeatherHour
 from guiding.days.sheets.day import cast_only_reason
 from guiding.days.sheets.nature import SpotDay, spot_day, way_out
@@ -125,7 +126,7 @@ def trip_conditions(*, trip: Trip, business: Business, at: datetime.datetime) ->
     if plan is None:
         return None
     day = plan.session_start.astimezone(business.tz).date()
-    house = the_house()
+    house = the_house(at=judged_as_of(trip.ends_at, at))
     heads, minors = _party(trip)
     return conditions(
         trip=trip,
@@ -162,7 +163,8 @@ def conditions(
     house: TheHouse | None = None,
 ) -> Conditions:
     """The conditions of a planned day from what was read already, as known at a moment."""
-    house = house or the_house()
+    then = judged_as_of(trip.ends_at, at)
+    at, house = then or at, house or the_house(at=then)
     light = nature.light
     weather = weather_of(
         plan.spot,
@@ -170,7 +172,8 @@ def conditions(
         end=max(light.end, trip.ends_at),
         at=at,
     )
-    facts = _facts(trip, plan, nature, party, gear, weather, beside(trip), at, house)
+    flying = flying_defaults(at=then)
+    facts = _facts(trip, plan, nature, party, gear, weather, beside(trip), at, house, flying)
     findings = day_findings(facts)
     return Conditions(
         plan=plan,
@@ -191,6 +194,7 @@ def _facts(
     neighbours: Beside,
     at: datetime.datetime,
     house: TheHouse,
+    flying: FlyingDefaults,
 ) -> DayFacts:
     hours = day_hours(trip, plan, nature, neighbours)
     return DayFacts(
@@ -202,9 +206,7 @@ def _facts(
         sea=_sea(plan, nature, hours, weather, house),
         fly=_fly(plan, nature, hours),
         forecast=weather.facts(ZoneInfo(hours.zone)),
-        craft=craft_limits(plan.craft, plan.bait_g, gear, flying_defaults())
-        if plan.craft
-        else None,
+        craft=craft_limits(plan.craft, plan.bait_g, gear, flying) if plan.craft else None,
     )
 
 

@@ -125,14 +125,16 @@ def drops_of_day(
     minors: int = 0,
     watching_adults: int = 0,
     known: Sequence[GearState] = (),
+    then: datetime.datetime | None = None,
 ) -> DropsOfDay:
     """The drops of a planned day: who may fly, with what, how often, and what stands against it.
 
     light: the flying light of the day; hours: the forecast of the session, where there is one;
     watching_adults: adults of the party, not the pilot, who mind the minors; known: states of
-    gear on that day that were asked for already.
+    gear on that day that were asked for already; then: the instant whose figures of Setup count,
+    those of now where it is None.
     """
-    gear = planned_gear(plan=plan, on=on, known=known)
+    gear = planned_gear(plan=plan, on=on, known=known, then=then)
     permission = permission_on(spot=plan.spot, on=on)
     craft, cast_only = _craft(plan, permission)
     session = Windows.of((plan.session_start, plan.session_end))

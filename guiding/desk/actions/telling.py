@@ -6,6 +6,7 @@ import datetime
 import hashlib
 import uuid
 from collections.abc import Sequence
+from dataclasses import replace
 
 from django.contrib.auth.models import User
 from django.core.exceptions import ValidationError
@@ -21,6 +22,7 @@ from bookings.rules.mail import Enclosed
 from bookings.rules.states import TripState
 from equipment.actions.attachments import redrawn
 from guiding.days.models import Decision
+from guiding.days.queries.decisions import decision_that_holds
 from guiding.desk.actions.invites import tell_calendars
 from guiding.desk.actions.writing import (
     choices_for,
@@ -45,6 +47,7 @@ from guiding.safety.actions.watch import called_off, set_itself
 from guiding.safety.models import Watch
 
 _CONDITIONS = (MessageKind.GO, MessageKind.HOLD)
+_NOT_TOLD = (Message.State.WITHDRAWN, Message.State.DEAD)
 MOST_PHOTOS = 6
 # By hand to every party of a trip; overdue to whoever keeps watch ashore.
 BY_HAND = (
@@ -148,6 +151,7 @@ def send_by_hand(
         return [row] if row else []
     if not file.bookings:
         raise ValidationError("Nobody is booked on this trip.")
+    file = _not_told_yet(file, kind, once)
     if words_of(kind, "en").same(subject, body):
         subject = body = ""  # looked at and left alone: each party in its own language
     pictures = _pictures(photos)
@@ -172,6 +176,38 @@ def send_by_hand(
     except ValueError as refusal:
         raise ValidationError(str(refusal)) from None
     return [row for row in rows if row is not None]
+
+
+def conditions_told(trip: Trip) -> Message | None:
+    """The newest go or hold that was told for the trip as it stands, or is on its way."""
+    newest = (
+        trip.messages.filter(kind__in=_CONDITIONS)
+        .exclude(state__in=_NOT_TOLD)
+        .order_by("-pk")
+        .first()
+    )
+    return newest if newest and newest.made_at >= trip.changed_at else None
+
+
+def _not_told_yet(file: TripFile, kind: str, once: uuid.UUID) -> TripFile:
+    """The trip with those alone who were not told this go or hold: one message a decision."""
+    newest = conditions_told(file.trip) if kind in _CONDITIONS else None
+    if newest is None or newest.kind != kind or newest.cause == f"by hand {once}":
+        return file
+    since = file.trip.changed_at
+    decided = decision_that_holds(file.plan) if file.plan else None
+    if decided is not None and decided.verdict == kind and not rules()[kind].automatic:
+        since = max(since, decided.taken_at)  # told by hand alone: each decision once
+    rows = file.trip.messages.filter(kind=kind, made_at__gte=since)
+    told = set(rows.exclude(state__in=_NOT_TOLD).values_list("party", flat=True))
+    left = tuple(one for one in file.bookings if one.party_id not in told)
+    if not left:
+        when = formats(file.business, "en").when(newest.made_at)
+        raise ValidationError(
+            f"'{newest.get_kind_display().split(': ')[1].capitalize()}' has been sent already, "
+            f"{when}. Decide anew first where something has changed."
+        )
+    return replace(file, bookings=left)
 
 
 def _tell_contact(

@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from bookings.models import Trip
 from guiding.days.queries.forecasts import weather_of
+from guiding.days.rules.session import judged_as_of
 from guiding.days.sheets.drop_drawing import drop_plan_facts
 from guiding.days.sheets.drop_rods import alike
 from guiding.days.sheets.drops import DropsOfDay, drops_of_day
@@ -29,9 +30,9 @@ def trip_drops(file: TripFile, *, at: datetime.datetime | None = None) -> DropsO
     plan = file.plan
     if plan is None or file.nature is None:
         return None
-    forecast = weather_of(
-        plan.spot, start=plan.session_start, end=plan.session_end, at=at or timezone.now()
-    )
+    at = at or timezone.now()
+    then = judged_as_of(file.trip.ends_at, at)
+    forecast = weather_of(plan.spot, start=plan.session_start, end=plan.session_end, at=then or at)
     minders = {minor.guardian_id for minor in file.minors if minor.guardian_id}
     adults = {person.pk for person in file.people} - {minor.pk for minor in file.minors}
     return drops_of_day(
@@ -43,6 +44,7 @@ def trip_drops(file: TripFile, *, at: datetime.datetime | None = None) -> DropsO
         minors=len(file.minors),
         watching_adults=len(minders & adults),
         known=file.gear,
+        then=then,
     )
 
 

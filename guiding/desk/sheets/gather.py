@@ -14,6 +14,7 @@ from guiding.days.models import DayPlan
 from guiding.days.queries.decisions import the_house
 from guiding.days.queries.plans import plan_of
 from guiding.days.rules.decision import PartyFacts
+from guiding.days.rules.session import judged_as_of
 from guiding.days.sheets.day import SpotDay, spot_day, strip_facts
 from guiding.days.sheets.decision import Conditions, conditions
 from guiding.drawings.strip import StripFacts
@@ -93,7 +94,8 @@ def gather(pk: int, *, business: Business, at: datetime.datetime | None = None) 
     day = trip.starts_at.astimezone(business.tz).date()
     if plan:
         day = plan.session_start.astimezone(business.tz).date()
-    house = the_house()
+    at = at or timezone.now()
+    house = the_house(at=judged_as_of(trip.ends_at, at))
     nature = spot_day(spot=plan.spot, day=day, zone=business.zone, house=house) if plan else None
     gear = _gear(plan, day)
     file = TripFile(
@@ -114,7 +116,7 @@ def gather(pk: int, *, business: Business, at: datetime.datetime | None = None) 
         nature=nature,
         party=_party(file),
         gear=gear,
-        at=at or timezone.now(),
+        at=at,
         house=house,
     )
     return replace(file, conditions=found)

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.views.decorators.http import require_POST, require_safe
 
 from bookings.models import Business
@@ -20,6 +21,7 @@ from guiding.days.models import Decision
 from guiding.days.rules.decision import Call
 from guiding.days.sheets.fallbacks import Fallbacks
 from guiding.desk.actions.decisions import decide_and_tell
+from guiding.desk.actions.telling import conditions_told
 from guiding.desk.sheets.deciding import newest_decision, trip_fallbacks
 from guiding.desk.sheets.gather import TripFile, gather
 
@@ -69,6 +71,7 @@ def trip_decide(request: HttpRequest, pk: int) -> HttpResponse:
     file = gather(pk, business=Business.objects.get(), at=now)
     if file is None or file.conditions is None:
         raise Http404("There is no such trip with a plan.")
+    before = conditions_told(file.trip)
     form = DecideForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Choose go, hold or call off; a reason has 500 letters at most.")
@@ -89,8 +92,15 @@ def trip_decide(request: HttpRequest, pk: int) -> HttpResponse:
         typed = form.cleaned_data["reason"]
         messages.error(request, f"{words} You wrote: {typed}" if typed else words)
         return _back(pk)
-    messages.success(request, f"Decided: {row.get_verdict_display()}, on the numbers of now.")
+    said = f"Decided: {row.get_verdict_display()}, on the numbers of now."
+    if before and before.kind == row.verdict and conditions_told(file.trip) == before:
+        said += f" The mail that says so has been sent before, {_when(before.made_at)}."
+    messages.success(request, said)
     return redirect("trip", pk) if row.verdict == Decision.Verdict.CALL_OFF else _back(pk)
+
+
+def _when(at: datetime.datetime) -> str:
+    return date_format(timezone.localtime(at), "j F, H:i")
 
 
 def _back(pk: int) -> HttpResponse:
