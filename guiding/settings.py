@@ -166,6 +166,7 @@ TEMPLATES = [
 
 DATABASES = {"default": _database(DATA_DIR)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+SIMPLE_HISTORY_ENABLED = True  # off only while `loaddata` reads history in
 
 # Sign-in: mail and password, a second factor when the person sets one up, no sign-up from outside.
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]

@@ -6,11 +6,13 @@ Nothing of anybody's health is kept anywhere else; no table has a column for it 
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from typing import Any
 
 from cryptography.fernet import InvalidToken
 from django.conf import settings
+from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
 
@@ -28,8 +30,15 @@ class Unreadable:
     reason: str
 
 
+# How a Fernet token begins, its version and the high bytes of its time, and the least it can hold.
+_SEALED = re.compile(r"gAAAA[A-Za-z0-9_-]{90,}={0,2}")
+
+
 class EncryptedJSONField(models.TextField):
-    """A JSON value that the database holds only encrypted."""
+    """A JSON object that the database, and every dump of it, holds only encrypted.
+
+    ValidationError for text that is no sealed token: words in clear are not taken for one.
+    """
 
     # For the type checker: any JSON in and out, whatever a text field would say.
     _pyi_private_set_type: Any
@@ -40,20 +49,34 @@ class EncryptedJSONField(models.TextField):
             return None
         if isinstance(value, Unreadable):
             return value.token
+        if not isinstance(value, dict):
+            raise TypeError("A sealed value is an object with names.")
         written = json.dumps(value, ensure_ascii=False, sort_keys=True)
         return cipher().encrypt(written.encode()).decode("ascii")
 
     def from_db_value(self, token: str | None, _expression: Any, _connection: Any) -> Any:
-        if token is None:
-            return None
-        try:
-            return json.loads(cipher().decrypt(token.encode("ascii")))
-        except HealthKeyError as problem:
-            return Unreadable(token, str(problem))
-        except (InvalidToken, ValueError):
-            return Unreadable(
-                token, "None of the keys opens this note. Put the backup of the keys in place."
-            )
+        return None if token is None else _opened(token)
+
+    def to_python(self, value: Any) -> Any:
+        if not isinstance(value, str):
+            return value
+        if not _SEALED.fullmatch(value):
+            raise ValidationError("This is no sealed note: health words are not loaded in clear.")
+        return _opened(value)
+
+    def value_to_string(self, obj: models.Model) -> str:
+        return self.get_prep_value(self.value_from_object(obj)) or ""
+
+
+def _opened(token: str) -> Any:
+    try:
+        return json.loads(cipher().decrypt(token.encode("ascii")))
+    except HealthKeyError as problem:
+        return Unreadable(token, str(problem))
+    except (InvalidToken, ValueError):
+        return Unreadable(
+            token, "None of the keys opens this note. Put the backup of the keys in place."
+        )
 
 
 class HealthNote(models.Model):
