@@ -28,13 +28,9 @@ def invoices_with_credit(pks: Iterable[int]) -> QuerySet[MoneyEntry]:
 def maybe_late(
     first: datetime.date, last: datetime.date, asked: Iterable[int]
 ) -> QuerySet[Booking]:
-    """Bookings with an invoice due by `last` that was due, or written, in these days.
-
-    With those that were `asked` already.
-    """
-    ripe = Q(entry__due_on__gte=first) | Q(entry__on__gte=first)
+    """Bookings with an invoice that was due in these days, and those that were asked already."""
     shares = MoneyShare.objects.filter(
-        ripe, entry__kind=Kind.INVOICE, entry__due_on__lte=last, booking__isnull=False
+        entry__kind=Kind.INVOICE, entry__due_on__range=(first, last), booking__isnull=False
     )
     return (
         Booking.objects.filter(Q(pk__in=shares.values("booking")) | Q(pk__in=list(asked)))

@@ -187,7 +187,7 @@ def next_reminder(
 ) -> datetime.datetime | None:
     """When to ask for late money next: so many hours after `due_at`, then so many after the last.
 
-    `due_at` is when the sum was due and its bill was written, whichever came later.
+    `due_at` is when the sum was due, which is never before its bill was written.
     `told` counts what was asked for this sum, `last_told` is the last time anything of the same
     account was. None once it was asked `most` times. Source: house rule.
     """

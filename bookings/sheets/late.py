@@ -43,13 +43,11 @@ class LateMoney:
 
     @property
     def newest(self) -> datetime.date:
-        """When the last of it was due: another paper that comes late is asked for anew."""
-        return self.papers[-1].due_on
+        """When the last of it was due: another paper that comes late is asked for anew.
 
-    @property
-    def ripe_on(self) -> datetime.date:
-        """From when a reminder counts: a bill that was written late is no reminder of itself."""
-        return max(self.newest, *(paper.invoice.on for paper in self.papers))
+        No paper is due before the day it is written, so none is asked for before that.
+        """
+        return self.papers[-1].due_on
 
 
 def late_money(bookings: Sequence[Booking], *, on: datetime.date) -> dict[int, LateMoney]:

@@ -257,9 +257,9 @@ def _reminders(
 def next_of(
     late: LateMoney, told: Sequence[Told], on: When, business: Business
 ) -> tuple[int, datetime.datetime, datetime.datetime | None]:
-    """The number of the next reminder, since when it is asked for, and when it goes by rule."""
+    """The number of the next reminder, when the sum was due, and when it goes by rule."""
     times = sum(one.due_on == late.newest.isoformat() for one in told)
-    event = datetime.datetime.combine(late.ripe_on, datetime.time(12), business.tz)
+    event = datetime.datetime.combine(late.newest, datetime.time(12), business.tz)
     wanted = next_reminder(
         event,
         times,
