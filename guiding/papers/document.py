@@ -67,11 +67,14 @@ class Document(Typesetter):
     def _facts(self, kind: str, subject: str) -> Facts:
         head = self.letterhead
         own_tongue = str(self.locale.language) == head.language
+        band = self.words.band(head.standing)
+        title = f"{kind} {self._clip(head.number)}".strip()
         return Facts(
-            title=Letters.bare(f"{kind} {self._clip(head.number)}".strip()),
+            title=Letters.bare(f"{band}: {title}" if band else title),
             author=Letters.bare(self._clip(head.business.name)),
             subject=Letters.bare(self._clip(subject)),
             language=head.locale.replace("_", "-") if own_tongue else head.language,
+            band=band,
         )
 
     def _contact_lines(self) -> list[str]:

@@ -11,7 +11,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Paragraph
 
-from guiding.drawings.fonts import BODY
+from guiding.drawings.fonts import BODY, BODY_BOLD
 from guiding.papers.records import PageSize
 from guiding.papers.styles import Tint
 
@@ -44,12 +44,13 @@ class Furniture:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """What the file says of itself."""
+    """What the file says of itself; `band` is written over every page."""
 
     title: str
     author: str
     subject: str
     language: str
+    band: str = ""
 
 
 class _NumberedCanvas(Canvas):
@@ -85,11 +86,39 @@ def _file_facts(facts: Facts) -> dict[str, Any]:
     }
 
 
-class _Template(BaseDocTemplate):
+class _Banded(BaseDocTemplate):
+    """A document with words in a band over every page, in the margin where nothing else stands.
+
+    `band_mm` is how far the band begins below the edge of the sheet and where it ends.
+    """
+
+    band = ""
+    band_mm = (1.0, 5.2)
+
+    def afterPage(self) -> None:  # noqa: N802  the library's name
+        # Drawn last: on a sheet without margins nothing may hide it.
+        if not self.band:
+            return
+        width, height = self.pagesize
+        upper, lower = (height - mm_below * mm for mm_below in self.band_mm)
+        side = self.band_mm[1] * mm
+        size = (upper - lower) * 0.68
+        self.canv.saveState()
+        self.canv.setFillColor(Tint.BLACK)
+        self.canv.rect(side, lower, width - 2 * side, upper - lower, stroke=0, fill=1)
+        self.canv.setFillColor(Tint.PAPER)
+        self.canv.setFont(BODY_BOLD, size)
+        self.canv.drawCentredString(width / 2, lower + (upper - lower - 0.72 * size) / 2, self.band)
+        self.canv.restoreState()
+
+
+class _Template(_Banded):
     """A document whose pages carry the furniture."""
 
+    band_mm = (3.5, 9.0)
+
     def __init__(self, file: BytesIO, size: PageSize, furniture: Furniture, facts: Facts) -> None:
-        self.furniture = furniture
+        self.furniture, self.band = furniture, facts.band
         width, height = _SHEETS[size]
         super().__init__(
             file,
@@ -158,12 +187,12 @@ class _Template(BaseDocTemplate):
         canvas.line(MARGIN, y, self.pagesize[0] - MARGIN, y)
 
 
-class _Bare(BaseDocTemplate):
+class _Bare(_Banded):
     """A document without furniture: a card with a line at its foot, or labels to the edge."""
 
     def __init__(self, file: BytesIO, size: Size, margin: float, foot: str, facts: Facts) -> None:
         super().__init__(file, pagesize=size, **_file_facts(facts))
-        self.foot, self.margin = foot, margin
+        self.foot, self.margin, self.band = foot, margin, facts.band
         low = margin + (_CARD_SMALL_PT if foot else 0.0)
         frame = Frame(
             margin, low, size[0] - 2 * margin, size[1] - margin - low, 0, 0, 0, 0, id="bare"

@@ -17,6 +17,7 @@ from guiding.papers.records import (
     PersonMedicine,
     PlanStep,
     RunPerson,
+    Standing,
     Verdict,
 )
 from guiding.papers.words import Words
@@ -124,6 +125,8 @@ def test_every_text_is_printed_by_some_paper(monkeypatch: pytest.MonkeyPatch) ->
     for name, changes in _VARIANTS:
         family.FAMILY[name][1](family.FAMILY[name][0](**changes))
     cost_sheet_csv(made.cost_sheet())
+    for standing in Standing:
+        family.built("labels", standing=standing)
     # What fills a record in from rows is put in where the record is made, and printed there.
     by_sheets = set(EN_SHEET) | {f"form.{name}" for name in _FACTS_OF_A_SIGNATURE}
     assert set(EN) - noting.asked - by_sheets == set()

@@ -31,6 +31,7 @@ from guiding.desk.sheets.invites import (
     Wanted,
     as_json,
     cancel_for,
+    event_summary,
     from_json,
     request_for,
     telling,
@@ -168,7 +169,9 @@ def _mail(
 ) -> Message | None:
     first_name = "" if mail == booking.party.client.email.lower() else name.split(" ")[0]
     values = trip_values(file, booking, first_name=first_name, reason=file.trip.cancelled_reason)
-    words = written(kind, language_of(booking), {**values, **links})
+    language = language_of(booking)
+    words = written(kind, language, {**values, **links})
+    invite = replace(invite, summary=event_summary(file, language))
 
     def whole(message_id: str, sent_at: datetime.datetime) -> bytes:
         message = invite_message(

@@ -96,6 +96,7 @@ def briefing_paper(
             number=f"B{file.trip.pk:05d}-{file.trip.sequence}",
             printed_at=printed_at,
             page_size=page_size,
+            trip=file.trip,
         ),
         title=file.trip.offer.name,
         day=file.day,

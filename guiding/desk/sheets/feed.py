@@ -20,7 +20,7 @@ from guiding.calendars import records as calendar
 from guiding.calendars.feed import Feed, feed_ics
 from guiding.days.models import Away, DayPlan, DropPermit
 from guiding.days.rules.prep import PrepTimes, prep_times
-from guiding.desk.sheets.invites import STATUS, trip_uid
+from guiding.desk.sheets.invites import STATUS, banded, trip_uid
 from guiding.safety.models import HeldPaper
 
 _BACK = datetime.timedelta(days=30)
@@ -78,7 +78,7 @@ def _trips(
             start=trip.starts_at,
             end=trip.ends_at,
             zone=business.zone,
-            summary=f"{trip.offer.name}, {where}",
+            summary=banded(f"{trip.offer.name}, {where}", trip),
             method=None,
             status=STATUS[Trip.Status(trip.status)],
             description=_who_comes(trip, names=names),

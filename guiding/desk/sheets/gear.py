@@ -8,7 +8,7 @@ from itertools import groupby
 
 from django.conf import settings
 
-from bookings.models import Business
+from bookings.models import Business, Trip
 from equipment.queries.export import LabelFacts, label_facts
 from equipment.queries.gear import GearState, gear_list
 from equipment.rules.service import ServiceState
@@ -34,6 +34,7 @@ def trip_gear_report(
         title=("gear.title", {"trip": file.trip.offer.name}),
         printed_at=printed_at,
         page_size=page_size,
+        trip=file.trip,
     )
 
 
@@ -66,9 +67,12 @@ def gear_report(
     title: tuple[str, dict[str, str]],
     printed_at: datetime.datetime,
     page_size: str = "",
+    trip: Trip | None = None,
 ) -> records.GearReport:
     """Things by kind, each with its state, what comes next, and the number that decides."""
-    head = letterhead(business, number=number, printed_at=printed_at, page_size=page_size)
+    head = letterhead(
+        business, number=number, printed_at=printed_at, page_size=page_size, trip=trip
+    )
     shape = Formats(head)
     found = tuple(states)
     sections = [
@@ -131,6 +135,7 @@ def trip_labels(
         things=[state.thing_id for state in file.gear],
         printed_at=printed_at,
         page_size=page_size,
+        trip=file.trip,
     )
 
 
@@ -141,12 +146,17 @@ def label_sheet(
     printed_at: datetime.datetime,
     things: Collection[int] | None = None,
     page_size: str = "",
+    trip: Trip | None = None,
 ) -> records.LabelSheet:
     """Labels to cut; their codes open the page of the thing on this desk."""
     facts = label_facts(on=on, things=None if things is None else list(things))
     return records.LabelSheet(
         letterhead=letterhead(
-            business, number=f"L{on:%Y%m%d}", printed_at=printed_at, page_size=page_size
+            business,
+            number=f"L{on:%Y%m%d}",
+            printed_at=printed_at,
+            page_size=page_size,
+            trip=trip,
         ),
         labels=tuple(_label(one) for one in facts),
     )

@@ -14,6 +14,9 @@ from bookings.rules.phones import phone_text
 from guiding.calendars import records as calendar
 from guiding.calendars.invite import sequence_after
 from guiding.desk.sheets.gather import TripFile
+from guiding.desk.sheets.languages import language_of
+from guiding.papers.words import Words
+from guiding.safety.sheets.letterhead import standing_of
 
 STATUS = {
     Trip.Status.TENTATIVE: calendar.Status.TENTATIVE,
@@ -35,9 +38,8 @@ def trip_event(
 
     The stamp is when this state of the trip came about: the same trip gives the same bytes.
     """
-    trip, business, plan = file.trip, file.business, file.plan
+    trip, business = file.trip, file.business
     cancelled = trip.status == Trip.Status.CANCELLED
-    where = plan.spot.name if plan else "the shore"
     return calendar.Invite(
         uid=trip_uid(trip, business.email.rsplit("@", 1)[-1]),
         sequence=trip.sequence if sequence is None else sequence,
@@ -45,7 +47,7 @@ def trip_event(
         start=trip.starts_at,
         end=trip.ends_at,
         zone=business.zone,
-        summary=f"{trip.offer.name}, {where}",
+        summary=event_summary(file),
         method=None,
         status=STATUS[Trip.Status(trip.status)],
         organizer=calendar.Person(name=business.name, mail=business.email),
@@ -61,6 +63,18 @@ def trip_event(
         ),
         last_modified=trip.changed_at,
     )
+
+
+def event_summary(file: TripFile, language: str = "en") -> str:
+    """What a calendar shows of a trip for a reader of a language."""
+    where = file.plan.spot.name if file.plan else "the shore"
+    return banded(f"{file.trip.offer.name}, {where}", file.trip, language)
+
+
+def banded(summary: str, trip: Trip, language: str = "en") -> str:
+    """A line about a trip behind the words that stand on its papers where it is not sure."""
+    band = Words.of(language).band(standing_of(trip))
+    return f"{band}: {summary}" if band else summary
 
 
 def _description(file: TripFile) -> str:
@@ -79,6 +93,8 @@ def trip_invite(file: TripFile, *, stamp: datetime.datetime) -> calendar.Invite:
     So it is too where several parties come and the file is nobody's: nobody learns of the others.
     """
     event = trip_event(file, stamp=stamp)
+    if file.party and file.bookings:
+        event = replace(event, summary=event_summary(file, language_of(file.bookings[0])))
     if file.party is None and len(file.parties) > 1:
         return event
     attendees = tuple(calendar.Attendee(one.name, one.mail) for one in wanted(file, held=True))

@@ -79,6 +79,7 @@ def _head(
         number=f"{kind}{trip.pk:05d}-{trip.sequence}",
         printed_at=printed_at,
         page_size=page_size,
+        trip=trip,
     )
 
 

@@ -52,6 +52,7 @@ def trip_sheet(
         number=f"T{trip.pk:05d}-{trip.sequence}",
         printed_at=printed_at,
         page_size=page_size,
+        trip=file.trip,
     )
     head = in_language(head, language)
     shape = Formats(head)
@@ -101,6 +102,7 @@ def child_page_of(
         number=f"T{file.trip.pk:05d}-C",
         printed_at=printed_at,
         page_size=page_size,
+        trip=file.trip,
     )
     return records.ChildPage(in_language(head, language), file.trip.offer.name)
 

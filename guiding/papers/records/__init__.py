@@ -18,7 +18,7 @@ from guiding.papers.records.incident import (
     RecordEntry,
     WitnessWords,
 )
-from guiding.papers.records.letterhead import Business, Letterhead, PageSize, Units
+from guiding.papers.records.letterhead import Business, Letterhead, PageSize, Standing, Units
 from guiding.papers.records.money import (
     BankDetails,
     CreditNote,
@@ -146,6 +146,7 @@ __all__ = [
     "SeasonStatement",
     "SignedForm",
     "SpokenBlock",
+    "Standing",
     "StatementRow",
     "StatementTable",
     "TallyTable",

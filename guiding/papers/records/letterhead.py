@@ -22,6 +22,14 @@ class Units(StrEnum):
     IMPERIAL = "imperial"
 
 
+class Standing(StrEnum):
+    """Whether what the paper tells of goes ahead; all but `FIRM` is said on every page."""
+
+    FIRM = "firm"
+    TENTATIVE = "tentative"
+    CALLED_OFF = "called off"
+
+
 @dataclass(frozen=True, slots=True)
 class Business:
     """The business whose name stands at the head of the paper.
@@ -44,7 +52,8 @@ class Letterhead:
     `printed_at` is an aware instant; the same record gives the same bytes. `zone` is the zone of
     the business, in which every time is shown. `language` picks the fixed words ('en', 'de'),
     `locale` ('en_IE', 'de_DE') the form of dates, money and numbers. `currency` is an ISO 4217
-    code; it is used where an amount on the paper names none of its own.
+    code; it is used where an amount on the paper names none of its own. `standing` is that of the
+    trip the paper is about.
     """
 
     business: Business
@@ -56,6 +65,7 @@ class Letterhead:
     currency: str = "EUR"
     page_size: PageSize = PageSize.A4
     units: Units = Units.METRIC
+    standing: Standing = Standing.FIRM
 
     def __post_init__(self) -> None:
         if self.printed_at.tzinfo is None:

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from guiding.drawings.drop_plan import DropWords
 from guiding.drawings.rig import RigWords
 from guiding.drawings.strip import StripWords
+from guiding.papers.records.letterhead import Standing
 from guiding.papers.words.de import DE, DE_DROP, DE_RIG, DE_STRIP
 from guiding.papers.words.en import EN, EN_STRIP
 
@@ -43,6 +44,11 @@ class Words:
         """The text of a key."""
         return self.texts[key]
 
+    def band(self, standing: Standing) -> str:
+        """What stands over every page of a paper of a trip that does not go ahead for certain."""
+        key = _BANDS.get(standing)
+        return self.text(key) if key else ""
+
     @staticmethod
     def of(language: str) -> "Words":
         """The words of a language; ValueError names the languages there are."""
@@ -60,6 +66,7 @@ class Words:
         return tuple(sorted(_LANGUAGES))
 
 
+_BANDS = {Standing.TENTATIVE: "page.tentative", Standing.CALLED_OFF: "page.called_off"}
 _LANGUAGES = {
     "de": Words("de", MappingProxyType(DE), DE_STRIP, DE_DROP, DE_RIG),
     "en": Words("en", MappingProxyType(EN), EN_STRIP),

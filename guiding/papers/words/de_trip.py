@@ -5,6 +5,8 @@ DE_TRIP: dict[str, str] = {
     "page.page_of": "Seite {page} von {pages}",
     "page.number": "Nr. {number}",
     "page.printed": "gedruckt {when}",
+    "page.tentative": "NOCH NICHT BESTÄTIGT",
+    "page.called_off": "ABGESAGT",
     "page.missing": (
         "steht für einen Buchstaben, den die Schrift dieses Blattes nicht hat. In unseren Büchern "
         "steht der Name vollständig."

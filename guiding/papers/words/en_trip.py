@@ -5,6 +5,8 @@ EN_TRIP: dict[str, str] = {
     "page.page_of": "page {page} of {pages}",
     "page.number": "No. {number}",
     "page.printed": "printed {when}",
+    "page.tentative": "NOT YET CONFIRMED",
+    "page.called_off": "CALLED OFF",
     "page.missing": (
         "stands for a letter that the type of this paper does not have. The name in our books "
         "is complete."

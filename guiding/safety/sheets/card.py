@@ -101,6 +101,7 @@ def emergency_card(
             number=f"E{trip.pk:05d}-{trip.sequence}",
             printed_at=printed_at,
             page_size=page_size,
+            trip=trip,
         ),
         title=f"{trip.offer.name}, {plan.spot.name}",
         day=day,
