@@ -111,10 +111,8 @@ def _call(setter: Typesetter, card: EmergencyCard) -> list[Flowable]:
 
 def _beacon(setter: Typesetter, card: EmergencyCard) -> list[Flowable]:
     steps = list(card.beacon_steps)
-    if not steps and not card.emergency.beacon:
-        return []
     told: list[Flowable] = [setter.heading(setter.word("card.beacon"))]
-    told += setter.labelled("card.beacon_where", card.emergency.beacon, "tight")
+    told += setter.labelled("card.beacon_where", setter.known(card.emergency.beacon), "tight")
     standard = [setter.words.text(f"card.beacon_{number}") for number in (1, 2, 3)]
     return [*told, *setter.numbered(steps or standard), setter.gap(0.5)]
 
@@ -123,13 +121,14 @@ def _facts(setter: Typesetter, card: EmergencyCard) -> list[Flowable]:
     facts = card.emergency
     overdue = setter.when(facts.overdue_at) if facts.overdue_at else ""
     known = [
-        ("card.first_aid", facts.first_aid),
-        ("card.hospital", _reach(facts.hospital, facts.hospital_phone)),
+        ("card.first_aid", setter.known(facts.first_aid)),
+        ("card.hospital", setter.known(_reach(facts.hospital, facts.hospital_phone))),
+        ("card.nearest_help", facts.nearest_help),
         ("card.landing", facts.landing_site),
         ("card.contact", _reach(facts.contact_name, facts.contact_phone)),
         ("card.overdue", overdue),
         ("card.vehicle", card.vehicle),
-        ("card.keys", card.keys),
+        ("card.keys", setter.known(card.keys)),
         ("card.guide", _reach(facts.guide_name, facts.guide_phone)),
         ("card.day", setter.day(card.day)),
     ]

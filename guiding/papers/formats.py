@@ -138,6 +138,10 @@ class Formats:
             parts.append(f"{rest} min")
         return " ".join(parts)
 
+    def known(self, text: str) -> str:
+        """A text, or plain words that it is not known."""
+        return text.strip() or self.words.text("page.not_known")
+
     @staticmethod
     def stopped(text: str) -> str:
         """A line that ends like a sentence."""

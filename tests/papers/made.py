@@ -177,6 +177,7 @@ EMERGENCY = EmergencyFacts(
     access="Strand Lane to the high park, then on foot over the dune by the yellow posts",
     beacon="lid pocket of the guide's orange bag",
     first_aid="same bag, and behind the driver's seat",
+    nearest_help="surf club at the slip, 2 km",
     hospital="Westport Road Hospital (invented), 42 km",
     hospital_phone="+353 98 555 0100",
     landing_site="hard sand below the high park, at low water only",

@@ -9,6 +9,7 @@ import pytest
 from guiding.drawings.strip import StripWords
 from guiding.papers import words as words_module
 from guiding.papers.cost_sheet import cost_sheet_csv
+from guiding.papers.emergency_card import emergency_card_pdf
 from guiding.papers.records import (
     Decision,
     FishFacts,
@@ -125,6 +126,7 @@ def test_every_text_is_printed_by_some_paper(monkeypatch: pytest.MonkeyPatch) ->
     for name, changes in _VARIANTS:
         family.FAMILY[name][1](family.FAMILY[name][0](**changes))
     cost_sheet_csv(made.cost_sheet())
+    emergency_card_pdf(replace(made.emergency_card(), keys=""))
     for standing in Standing:
         family.built("labels", standing=standing)
     # What fills a record in from rows is put in where the record is made, and printed there.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bookings.models import Business, Trip
@@ -13,6 +14,7 @@ from bookings.queries.trips import next_trips
 from bookings.sheets.inbox import InboxRow, waiting_for_us
 from guiding.days.models import DayPlan
 from guiding.days.sheets.day import cast_only_reason
+from guiding.safety.queries.facts import card_gaps
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +47,14 @@ def today(*, at: datetime.datetime) -> Today:
         .prefetch_related("packs", "reels", "spot__permits")
     }
     stands = outstanding_of(ahead, at=at) if ahead else {}
-    refused = refused_answers(ahead)
+    refused, gaps = refused_answers(ahead), card_gaps(plans.values())
     missing = [
         Missing(trip, text)
         for trip in ahead
-        for text in [*lacking(trip, plans.get(trip.pk), stands[trip.pk]), *refused.get(trip.pk, [])]
+        for text in [
+            *lacking(trip, plans.get(trip.pk), stands[trip.pk], gaps.get(trip.pk, ())),
+            *refused.get(trip.pk, []),
+        ]
     ]
     later = None if ahead else next_trips(at=at).first()
     return Today(
@@ -61,8 +66,13 @@ def today(*, at: datetime.datetime) -> Today:
     )
 
 
-def lacking(trip: Trip, plan: DayPlan | None, stand: Outstanding) -> list[str]:
-    """What a trip to come lacks; uses the bookings and people already fetched."""
+def lacking(
+    trip: Trip, plan: DayPlan | None, stand: Outstanding, gaps: Sequence[str] = ()
+) -> list[str]:
+    """What a trip to come lacks; uses the bookings and people already fetched.
+
+    `gaps` are what its emergency card does not know.
+    """
     found = []
     bookings = trip.live_bookings  # type: ignore[attr-defined]
     if plan is None:
@@ -83,4 +93,6 @@ def lacking(trip: Trip, plan: DayPlan | None, stand: Outstanding) -> list[str]:
             found.append("no flight packs chosen")
     if plan and not plan.reels.all():
         found.append("no reels chosen")
+    if gaps:
+        found.append(f"the emergency card does not know: {', '.join(gaps)}")
     return found

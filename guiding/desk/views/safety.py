@@ -30,7 +30,7 @@ from guiding.safety.actions.assessment import (
 )
 from guiding.safety.forms import ChoiceForm, DayMarksForm, SignForm, StandDownForm, WatchForm
 from guiding.safety.models import Heard, Watch
-from guiding.safety.queries.facts import marks_of
+from guiding.safety.queries.facts import marks_of, usual_marks
 from guiding.safety.queries.incidents import open_follow_ups
 from guiding.safety.queries.watch import contact_ashore, running_watch, unwatched, waiting
 from guiding.safety.rules.matrix import CONSEQUENCES, LIKELIHOODS, risk_bands
@@ -139,7 +139,9 @@ def trip_sign(request: HttpRequest, pk: int) -> HttpResponse:
 def trip_marks(request: HttpRequest, pk: int) -> HttpResponse:
     """What the guide knows of the day and no other table holds."""
     file = planned_or_404(pk)
-    form = DayMarksForm(typed(request), instance=marks_of(file.trip))
+    marks = marks_of(file.trip)
+    usual = usual_marks(file.trip) if marks.pk is None else None
+    form = DayMarksForm(typed(request), instance=marks, initial=usual)
     if carried_out(form, lambda: save_day_marks(trip=file.trip, **form.cleaned_data)):
         return lead_on(request, "Saved.", "trip_safety", pk)
     return form_page(request, form, f"This day: {file.trip.offer}", "desk/form.html")

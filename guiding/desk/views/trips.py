@@ -40,6 +40,7 @@ from guiding.desk.sheets.gather import TripFile, gather
 from guiding.desk.sheets.money import money_papers
 from guiding.desk.sheets.risks import hazards
 from guiding.desk.sheets.safety import confirm_refusals
+from guiding.safety.queries.facts import card_gaps
 from guiding.safety.queries.watch import running_watch
 
 
@@ -191,7 +192,8 @@ def trip(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _lacking(file: TripFile, stand: Outstanding) -> list[str]:
     refused = refused_answers([file.trip]).get(file.trip.pk, [])
-    return [*lacking(file.trip, file.plan, stand), *refused]
+    gaps = card_gaps([file.plan]) if file.plan else {}
+    return [*lacking(file.trip, file.plan, stand, gaps.get(file.trip.pk, ())), *refused]
 
 
 def _papers(request: HttpRequest, file: TripFile) -> list[tuple[str, str]]:

@@ -52,7 +52,8 @@ class EmergencyFacts:
 
     `number` is the emergency number of the place, `number_unconfirmed` where sources of it do not
     agree and nobody has asked there yet; `beacon` says where the beacon and the first
-    aid kit are; `steps` replaces the standard steps where the guide wrote his own.
+    aid kit are; `steps` replaces the standard steps where the guide wrote his own. Hospital,
+    beacon and first aid that are left empty are printed as not known: somebody will look for them.
     """
 
     number: str
@@ -62,6 +63,7 @@ class EmergencyFacts:
     access: str = ""
     beacon: str = ""
     first_aid: str = ""
+    nearest_help: str = ""
     hospital: str = ""
     hospital_phone: str = ""
     landing_site: str = ""

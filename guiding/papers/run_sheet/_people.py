@@ -101,13 +101,13 @@ def _help(setter: Typesetter, sheet: RunSheet) -> list[Flowable]:
     facts = sheet.emergency
     known = [
         ("run.help_number", facts.number),
-        ("run.help_hospital", f"{facts.hospital} {facts.hospital_phone}".strip()),
+        ("run.help_hospital", setter.known(f"{facts.hospital} {facts.hospital_phone}")),
         ("run.help_landing", facts.landing_site),
         ("run.help_signal", facts.signal_point),
         ("run.help_access", facts.access),
         ("run.help_contact", f"{facts.contact_name} {facts.contact_phone}".strip()),
-        ("run.help_beacon", facts.beacon),
-        ("run.help_first_aid", facts.first_aid),
+        ("run.help_beacon", setter.known(facts.beacon)),
+        ("run.help_first_aid", setter.known(facts.first_aid)),
     ]
     return setter.pairs(known)
 

@@ -58,6 +58,7 @@ DE_OTHER: dict[str, str] = {
     "card.help": "Wo Hilfe ist",
     "card.first_aid": "Erste Hilfe:",
     "card.hospital": "Krankenhaus:",
+    "card.nearest_help": "Nächste Hilfe:",
     "card.landing": "Hubschrauber:",
     "card.contact": "An Land:",
     "card.overdue": "Überfällig ab:",

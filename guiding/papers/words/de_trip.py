@@ -5,6 +5,7 @@ DE_TRIP: dict[str, str] = {
     "page.page_of": "Seite {page} von {pages}",
     "page.number": "Nr. {number}",
     "page.printed": "gedruckt {when}",
+    "page.not_known": "nicht bekannt",
     "page.tentative": "NOCH NICHT BESTÄTIGT",
     "page.called_off": "ABGESAGT",
     "page.missing": (

@@ -55,6 +55,7 @@ EN_OTHER: dict[str, str] = {
     "card.help": "Where help is",
     "card.first_aid": "First aid:",
     "card.hospital": "Hospital:",
+    "card.nearest_help": "Nearest help:",
     "card.landing": "Helicopter:",
     "card.contact": "On land:",
     "card.overdue": "Overdue from:",

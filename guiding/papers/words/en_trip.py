@@ -5,6 +5,7 @@ EN_TRIP: dict[str, str] = {
     "page.page_of": "page {page} of {pages}",
     "page.number": "No. {number}",
     "page.printed": "printed {when}",
+    "page.not_known": "not known",
     "page.tentative": "NOT YET CONFIRMED",
     "page.called_off": "CALLED OFF",
     "page.missing": (

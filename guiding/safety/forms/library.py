@@ -109,14 +109,23 @@ class SpotSafetyForm(RowForm):
 
     class Meta:
         model = SpotSafety
-        fields = ["features", "ledge_m", "first_aid", "hospital_phone", "landing_place"]
+        fields = [
+            "features",
+            "ledge_m",
+            "hospital",
+            "hospital_phone",
+            "first_aid",
+            "landing_place",
+        ]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.helper = framed(
             Layout(
                 Fieldset("The spot", "features", "ledge_m"),
-                Fieldset("Where help is", "first_aid", "hospital_phone", "landing_place"),
+                Fieldset(
+                    "Where help is", "hospital", "hospital_phone", "first_aid", "landing_place"
+                ),
             ),
             "Save",
         )

@@ -25,6 +25,12 @@ class SpotSafety(models.Model):
         validators=[MinValueValidator(-5), MaxValueValidator(60)],
     )
     landing_place = models.CharField("where a helicopter may land", max_length=200, blank=True)
+    hospital = models.CharField(
+        "hospital that takes emergencies",
+        max_length=200,
+        blank=True,
+        help_text="Its name and how far it is. It stands on the emergency card.",
+    )
     hospital_phone = models.CharField(max_length=32, blank=True)
     first_aid = models.CharField("nearest first aid and defibrillator", max_length=200, blank=True)
     history = HistoricalRecords()

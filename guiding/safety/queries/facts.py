@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils import timezone
@@ -83,6 +83,35 @@ def marks_of(trip: Trip) -> DayMarks:
 def safety_of(plan: DayPlan) -> SpotSafety:
     """What is known of the spot; an empty row where nothing is."""
     return SpotSafety.objects.filter(spot=plan.spot_id).first() or SpotSafety(spot=plan.spot)
+
+
+def usual_marks(trip: Trip) -> dict[str, str]:
+    """Where beacon, vehicle and keys were on the trip that was marked last: most days alike."""
+    before = DayMarks.objects.exclude(trip=trip).order_by("-pk").first()
+    names = ("beacon", "vehicle", "keys")
+    return {name: getattr(before, name) for name in names} if before else {}
+
+
+def card_gaps(plans: Iterable[DayPlan]) -> dict[int, tuple[str, ...]]:
+    """What somebody in need would look for on the card of each trip in vain; in two queries."""
+    plans = list(plans)
+    marks = {row.trip_id: row for row in DayMarks.objects.filter(trip__plan__in=plans)}
+    spots = {row.spot_id: row for row in SpotSafety.objects.filter(spot__plans__in=plans)}
+    return {
+        plan.trip_id: _gaps(spots.get(plan.spot_id, SpotSafety()), marks.get(plan.trip_id))
+        for plan in plans
+    }
+
+
+def _gaps(spot: SpotSafety, marks: DayMarks | None) -> tuple[str, ...]:
+    marks = marks or DayMarks()
+    asked = {
+        "hospital": spot.hospital,
+        "first aid": spot.first_aid,
+        "beacon": marks.beacon,
+        "keys": marks.keys,
+    }
+    return tuple(name for name, text in asked.items() if not text.strip())
 
 
 def hours_between(

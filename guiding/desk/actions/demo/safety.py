@@ -33,7 +33,7 @@ def make_safety(
     for name, fields in told["spots"].items():
         save_spot_safety(spot=spots[name], **fields)
     noon = datetime.datetime.combine(today, datetime.time(12), business.tz)
-    for trip in next_trips(at=noon).filter(plan__spot=spots["Wreck Bay"]):
+    for trip in next_trips(at=noon).filter(plan__isnull=False):
         save_day_marks(trip=trip, **told["day"])
     for entry in told["near_misses"]:
         _near_miss(entry, business, spots, noon)
