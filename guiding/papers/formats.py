@@ -1,6 +1,6 @@
 """Words, dates, money and measures in the language, the locale and the zone of a paper."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, timedelta, tzinfo
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
@@ -10,8 +10,23 @@ from guiding.papers.letters import Letters
 from guiding.papers.records import Figure, Letterhead, Place, Units
 from guiding.papers.words import Words, put_in
 
+MINUS = "\u2212"
 _FOOT_M = 0.3048
 _INCH_MM = 25.4
+
+
+def clock(instant: datetime, zone: tzinfo, locale: str | Locale) -> str:
+    """Hour and minute in a zone, the way a locale reads its clocks."""
+    return str(dates.format_time(instant.astimezone(zone), "short", locale=Locale.parse(locale)))
+
+
+def clock_halves(locale: str | Locale) -> tuple[str, str] | None:
+    """What a locale calls the halves of its day; None where it counts to 24."""
+    known = Locale.parse(locale)
+    if "a" not in known.time_formats["short"].pattern:
+        return None
+    names = known.day_periods["format"]["abbreviated"]
+    return str(names["am"]), str(names["pm"])
 
 
 class Formats:
@@ -29,9 +44,13 @@ class Formats:
         found = self.words.text(key)
         if not values:
             return self.safe(found)
-        safe = {
-            name: one if type(one) is int else self.safe(str(one)) for name, one in values.items()
-        }
+        told = {name: one if type(one) is int else str(one) for name, one in values.items()}
+        for name, text in told.items():
+            # A value that is a sentence of its own brings the full stop with it.
+            stop = isinstance(text, str) and text.endswith(".") and not text.endswith("..")
+            if stop and f"{{{name}}}." in found:
+                told[name] = str(text)[:-1]
+        safe = {name: self.safe(one) if isinstance(one, str) else one for name, one in told.items()}
         return put_in(self.safe(found), **safe)
 
     def safe(self, text: str) -> str:
@@ -54,7 +73,7 @@ class Formats:
 
     def time(self, instant: datetime) -> str:
         """Hour and minute in the zone of the paper."""
-        return str(dates.format_time(self.local(instant), "short", locale=self.locale))
+        return clock(instant, self.zone, self.locale)
 
     @property
     def decimal_mark(self) -> str:
@@ -62,9 +81,9 @@ class Formats:
         return str(numbers.get_decimal_symbol(self.locale))
 
     @property
-    def hours_12(self) -> bool:
-        """Whether the locale counts its hours from one to twelve."""
-        return "a" in self.locale.time_formats["short"].pattern
+    def halves(self) -> tuple[str, str] | None:
+        """What the locale calls the halves of its day; None where it counts to 24."""
+        return clock_halves(self.locale)
 
     def day(self, day: date) -> str:
         """A date with its weekday, in full."""
@@ -90,19 +109,21 @@ class Formats:
         """An amount with its currency, to the minor unit of the currency."""
         code = currency or self.letterhead.currency
         told = str(numbers.format_currency(amount, code, locale=self.locale))
-        return told.replace("-", "\u2212", 1) if amount < 0 else told
+        return told.replace("-", MINUS, 1) if amount < 0 else told
 
     def number(self, value: Decimal | int | float, digits: int | None = None) -> str:
         """A number, with exactly `digits` decimals where they are given."""
-        if digits is None:
-            return str(numbers.format_decimal(value, locale=self.locale))
-        pattern = "#,##0" + ("." + "0" * digits if digits else "")
-        return str(numbers.format_decimal(value, pattern, locale=self.locale))
+        pattern = None
+        if digits is not None:
+            pattern = "#,##0" + ("." + "0" * digits if digits else "")
+            value = 0 if round(Decimal(str(value)), digits) == 0 else value  # no minus before a 0
+        told = str(numbers.format_decimal(value, pattern, locale=self.locale))
+        return told.replace("-", MINUS)
 
     def share(self, value: Decimal | float, digits: int = 0) -> str:
         """A share of 0 to 1 as a percentage."""
         pattern = "#,##0" + ("." + "0" * digits if digits else "") + " %"
-        return str(numbers.format_percent(value, pattern, locale=self.locale))
+        return str(numbers.format_percent(value, pattern, locale=self.locale)).replace("-", MINUS)
 
     def distance(self, metres: float) -> str:
         """A length in metres, or in feet where the paper is set in imperial units."""

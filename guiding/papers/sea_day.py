@@ -34,7 +34,7 @@ class SeaDay:
             facts,
             words=replace(setter.words.strip, decimal_mark=setter.decimal_mark),
             height_unit=HeightUnit.FOOT if imperial else HeightUnit.METRE,
-            hours_12=setter.hours_12,
+            halves=setter.halves,
             now=None,
             title="",
             tide_note="",

@@ -66,12 +66,13 @@ class Manner:
     def decimal(self, value: float | Decimal | int, places: int | None = None) -> str:
         """A number as this business writes it; `places` fixes the digits after the mark."""
         if places is None:
-            return numbers.format_decimal(value, locale=self.locale)
+            return numbers.format_decimal(value, locale=self.locale).replace("-", MINUS)
         fraction = f".{'0' * places}" if places else ""
         pattern = f"#,##0{fraction}"
         if round(Decimal(str(value)), places) == 0:
             value = 0  # no minus before a zero
-        return numbers.format_decimal(value, format=pattern, locale=self.locale)
+        told = numbers.format_decimal(value, format=pattern, locale=self.locale)
+        return told.replace("-", MINUS)
 
 
 @lru_cache(maxsize=32)
@@ -108,7 +109,7 @@ def money(context: Mapping[str, Any], amount: Decimal | None, business: object =
         return NOT_KNOWN
     manner = _manner(context, business)
     told = numbers.format_currency(amount, currency or manner.currency, locale=manner.locale)
-    return told.replace("-", "\u2212", 1) if amount < 0 else told  # as on paper
+    return told.replace("-", MINUS, 1) if amount < 0 else told  # as on paper
 
 
 @register.simple_tag(takes_context=True)

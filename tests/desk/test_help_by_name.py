@@ -60,11 +60,11 @@ def test_today_asks_until_everything_is_told_on_the_pages(trip: Trip, desk: Brow
         "first_aid": "Cabinet at the slip",
     }
     spot = reverse("spot_safety", args=[trip.plan.spot_id])
-    assert desk.post(spot, told).status_code == 302
+    assert desk.post(spot, told).status_code == 303
     assert SpotSafety.objects.get().hospital == told["hospital"]
     assert "the emergency card does not know: beacon, keys" in desk.get(today).content.decode()
     day = {"beacon": "Orange box", "vehicle": "Grey pick-up", "keys": "Magnet box"}
-    assert desk.post(reverse("trip_marks", args=[trip.pk]), day).status_code == 302
+    assert desk.post(reverse("trip_marks", args=[trip.pk]), day).status_code == 303
     assert "the emergency card" not in desk.get(today).content.decode().lower()
     card = _paper(trip, "card-a6.pdf")
     assert "not known" not in card

@@ -10,6 +10,7 @@ from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
 
+import pypdf
 import pytest
 import time_machine
 from django.core.cache import cache
@@ -52,6 +53,20 @@ def record(**changes: Any) -> Signature:
     maeve = on_board(trip, "Maeve", family_name="Skerry", email="maeve@example.org")
     signed(trip, maeve, form=form_of(maeve, **changes))
     return signed_records().earliest("record")
+
+
+def test_a_form_comes_on_the_paper_of_the_house_or_the_one_that_is_asked_for() -> None:
+    signature, business = record(), Business.objects.get()
+
+    def wide(page_size: str) -> float:
+        data = signed_form_file(
+            signature, business=business, printed_at=NOON, proof=PROOF, page_size=page_size
+        )
+        return round(pypdf.PdfReader(BytesIO(data)).pages[0].mediabox.width)
+
+    assert (wide(""), wide("Letter")) == (595, 612)
+    business.paper = "Letter"
+    assert (wide(""), wide("A4")) == (612, 595)
 
 
 def pdf_of(signature: Signature) -> bytes:

@@ -87,7 +87,7 @@ DRAWINGS = {
     "strip": (strip_svg(full_day(now=NOW)), 1000),
     "strip on a laptop": (strip_svg(full_day(now=NOW)), 1280),
     "narrow strip": (strip_svg(full_day(now=NOW), StripDetail.NARROW), 360),
-    "twelve hours": (strip_svg(full_day(hours_12=True, now=NOW), StripDetail.NARROW), 360),
+    "twelve hours": (strip_svg(full_day(halves=("am", "pm"), now=NOW), StripDetail.NARROW), 360),
     "trend": (trend_svg(pack()), 600),
     "trend on a phone": (trend_svg(pack(), 360), 360),
     "bars": (bar_svg(COSTS), 600),

@@ -129,10 +129,10 @@ def test_labels_never_touch(day: date, detail: str, width: float) -> None:
     now_h=st.floats(-2, 26),
     cut_off_m=st.none() | st.floats(-1, 15),
     detail=st.sampled_from([("full", 1000.0), ("full", 500.0), ("narrow", 360.0)]),
-    hours_12=st.booleans(),
+    halves=st.sampled_from([None, ("am", "pm")]),
 )
 def test_labels_never_touch_whatever_the_day(
-    turns, blocks, moon, now_h, cut_off_m, detail, hours_12
+    turns, blocks, moon, now_h, cut_off_m, detail, halves
 ) -> None:
     start = midnight(date(2026, 7, 18))
 
@@ -145,7 +145,7 @@ def test_labels_never_touch_whatever_the_day(
         moon=MoonDay(moon[2], waxing=True, rise=at(moon[0]), set=at(moon[1])),
         now=at(now_h),
         cut_off_m=cut_off_m,
-        hours_12=hours_12,
+        halves=halves,
     )
     assert collisions(day_strip(facts, detail[1], detail=StripDetail(detail[0]))) == []
     strip_rows(facts)
@@ -168,7 +168,7 @@ def test_units_and_language_are_the_readers() -> None:
     )
     facts = full_day(words=german)
     assert "Rückweg zu 3,4\u00a0m" in words_of(day_strip(facts, 1000))
-    feet = full_day(height_unit=HeightUnit.FOOT, speed_unit=SpeedUnit.KNOT, hours_12=True)
+    feet = full_day(height_unit=HeightUnit.FOOT, speed_unit=SpeedUnit.KNOT, halves=("am", "pm"))
     words = words_of(day_strip(feet, 1000))
     assert "cut-off 11.2\u00a0ft" in words  # 3.4 m / 0.3048
     assert "kn" in words
@@ -374,7 +374,7 @@ def test_the_svg_says_where_its_two_midnights_stand(detail: StripDetail) -> None
 
 
 def test_twelve_hour_scale_ends_with_midnight_on_the_sheet() -> None:
-    drawing = day_strip(full_day(hours_12=True), 1000)
+    drawing = day_strip(full_day(halves=("am", "pm")), 1000)
     assert words_of(drawing).count("12 am") == 2
     assert collisions(drawing) == []
 

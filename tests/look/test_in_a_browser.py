@@ -179,6 +179,29 @@ def test_the_page_never_scrolls_sideways(open_page: Any, width: int, refused: bo
     assert page.evaluate("document.documentElement.scrollWidth") == width
 
 
+# Where the words of names end and the values beside them begin, in CSS pixels.
+_NAMES_AND_VALUES = """() => [...document.querySelectorAll('.facts dt')].map((name) => {
+    const words = document.createRange();
+    words.selectNodeContents(name);
+    return [name.textContent, words.getBoundingClientRect().right,
+            name.nextElementSibling.getBoundingClientRect().left];
+})"""
+
+
+@pytest.mark.parametrize("width", [320, 360])
+def test_a_long_german_name_never_stands_over_its_value(open_page: Any, width: int) -> None:
+    facts = [
+        ("Verwendungszweck", "RF18 5390 0754 7034"),
+        ("Haftpflichtversicherung", "Muster-Versicherung, 5 Mio. €"),
+        ("Erziehungsberechtigte", "Anna Sandgrube"),
+    ]
+    page = open_page(sample(facts=facts), width, locale="de-DE").page
+    page.evaluate("document.documentElement.lang = 'de'")
+    found = page.evaluate(_NAMES_AND_VALUES)
+    assert {name for name, _right, _left in found} >= {name for name, _value in facts}
+    assert [one for one in found if one[1] > one[2]] == []
+
+
 @SIZES
 def test_what_a_thumb_must_meet_is_large_enough(open_page: Any, width: int) -> None:
     # WCAG 2.2, 2.5.8: 24 by 24 CSS pixels; a link within a sentence is exempt.

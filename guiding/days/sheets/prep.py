@@ -35,6 +35,7 @@ from guiding.flying.rig_lists import (
     trip_bait_kg,
 )
 from guiding.flying.strength import as_sold, strength_n_from_kgf
+from guiding.papers.formats import clock
 
 # A pack at storage charge is this full; a full one counts for so long. House defaults.
 _STORED_SHARE = 0.4
@@ -93,11 +94,15 @@ def day_prep(
     *,
     drops: DropsOfDay,
     zone: str,
+    locale: str = "en_IE",
     heads: int,
     minors: int,
     at: datetime.datetime | None = None,
 ) -> DayPrep:
-    """The lists of a planned day for a party of so many heads; `at` is now, where it counts."""
+    """The lists of a planned day for a party of so many heads; `at` is now, where it counts.
+
+    Clock times within a line are read in `zone`, as `locale` reads its clocks.
+    """
     plan = drops.plan
     times = prep_times(leave_at=plan.trip.starts_at, zone=zone)
     rigs, refused = _rig_plans(drops)
@@ -118,7 +123,7 @@ def day_prep(
             "charge",
             "Charge",
             times.charged_by,
-            _marked(_to_charge(drops, charge, ZoneInfo(zone)), marks),
+            _marked(_to_charge(drops, charge, ZoneInfo(zone), locale), marks),
             _charge_notes(drops, charge),
         ),
         PrepSection(
@@ -293,7 +298,9 @@ def _is_full(pack: FlightPack, plan: object) -> bool:
     return bool(leave_at - _STAYS_FULL <= full_at <= leave_at)
 
 
-def _to_charge(drops: DropsOfDay, charge: ChargePlan, zone: ZoneInfo) -> list[PrepItem]:
+def _to_charge(
+    drops: DropsOfDay, charge: ChargePlan, zone: ZoneInfo, locale: str
+) -> list[PrepItem]:
     if drops.cast_only:
         return []
     turns = {turn.pack: turn for turn in charge.turns}
@@ -305,7 +312,7 @@ def _to_charge(drops: DropsOfDay, charge: ChargePlan, zone: ZoneInfo) -> list[Pr
             items.append(PrepItem(key, f"{line.label} stays at home", warning=line.reason))
         elif line.label in turns:
             turn = turns[line.label]
-            begin, full = (f"{at.astimezone(zone):%H:%M}" for at in (turn.begin_at, turn.full_at))
+            begin, full = (clock(at, zone, locale) for at in (turn.begin_at, turn.full_at))
             items.append(
                 PrepItem(
                     key,

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.safestring import SafeString, mark_safe
 
+from bookings.models import Business
 from guiding.drawings.strip import StripDetail, StripFacts, StripRow, strip_rows, strip_svg
+from guiding.papers.formats import clock_halves
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,8 +24,11 @@ class PageStrip:
     open: bool = False
 
 
-def page_strip(facts: StripFacts, *, caption: str = "", open: bool = False) -> PageStrip:
+def page_strip(
+    facts: StripFacts, business: Business, *, caption: str = "", open: bool = False
+) -> PageStrip:
     """The strip for a page; the script draws the hairline of now over it."""
+    facts = replace(facts, halves=clock_halves(business.locale))
     return PageStrip(
         svg=_svg(facts, StripDetail.FULL),
         narrow=_svg(facts, StripDetail.NARROW),
@@ -35,9 +40,9 @@ def page_strip(facts: StripFacts, *, caption: str = "", open: bool = False) -> P
     )
 
 
-def mini_strip(facts: StripFacts) -> SafeString:
+def mini_strip(facts: StripFacts, business: Business) -> SafeString:
     """The strip for a cell of the Diary."""
-    return _svg(facts, StripDetail.MINI)
+    return _svg(replace(facts, halves=clock_halves(business.locale)), StripDetail.MINI)
 
 
 def _svg(facts: StripFacts, detail: StripDetail) -> SafeString:

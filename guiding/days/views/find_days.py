@@ -19,6 +19,7 @@ from guiding.days.forms.find_days import WISH_FIELDS, SearchForm
 from guiding.days.models import PartyWish, Spot
 from guiding.days.queries.plans import spots
 from guiding.days.sheets.find_days import FoundDays, RefusedDay, Search, find_days
+from guiding.papers.formats import clock
 
 _BEST = 24
 _REACH = datetime.timedelta(days=59)
@@ -149,10 +150,11 @@ def hold(request: HttpRequest) -> HttpResponse:
     except ValidationError as refusal:
         messages.error(request, " ".join(refusal.messages))
         return redirect(f"{request.path.removesuffix('hold/')}?party={party.pk}")
-    until = timezone.localtime(booking.hold_until)
+    until, business = timezone.localtime(booking.hold_until), Business.objects.get()
+    at = clock(until, business.tz, business.locale)
     messages.success(
         request,
-        f"{day:%-d %B} at {spot} is held for {party.client} until {until:%-d %B %H:%M}, with a "
+        f"{day:%-d %B} at {spot} is held for {party.client} until {until:%-d %B}, {at}, with a "
         "price note to send.",
     )
     return redirect("party", party.pk)

@@ -60,7 +60,7 @@ def spot(request: HttpRequest, pk: int) -> HttpResponse:
         "nature": nature,
         "cast_only": cast_only_reason(found, day),
         "closed": closed_because(spot=found, on=day),
-        "strip": page_strip(facts),
+        "strip": page_strip(facts, business),
         "weather": weather,
         "fetches": last_fetches(found),
         "place": spot_place(found),

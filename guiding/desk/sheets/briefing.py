@@ -9,6 +9,7 @@ from guiding.desk.sheets.gather import TripFile, letterhead
 from guiding.desk.sheets.leaving import leave_by
 from guiding.desk.sheets.risks import assessment
 from guiding.papers import records
+from guiding.papers.formats import clock
 from guiding.safety.queries.assessment import AssessedHazard, Assessment
 from guiding.safety.rules.briefing import (
     WORDS_A_MINUTE,
@@ -55,11 +56,10 @@ def _opening(file: TripFile) -> tuple[str, ...]:
     if plan is None:
         raise ValueError(f"{file.trip} has no plan yet: there is nothing to brief.")
     heads = sum(booking.heads for booking in file.bookings)
-    zone = file.business.tz
     until = leave_by(file) or plan.session_end
     return (
         f"I count {heads} of you. This is {plan.spot.name}.",
-        f"Reels come up at {until.astimezone(zone):%H:%M} at the latest.",
+        f"Reels come up at {clock(until, file.business.tz, file.business.locale)} at the latest.",
         "I decide when we stop. Anybody may say no to anything, at any time.",
     )
 

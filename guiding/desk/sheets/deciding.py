@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import datetime
 
+from bookings.models import Business
 from guiding.days.models import Decision
 from guiding.days.queries.decisions import decision_that_holds
 from guiding.days.rules.limits import Finding, Scope, Verdict
 from guiding.days.sheets.fallbacks import Fallbacks, fallbacks
 from guiding.desk.sheets.gather import TripFile
 from guiding.papers import records
+from guiding.papers.formats import MINUS, clock
 
 _FEET, _MILES_AN_HOUR = 1 / 0.3048, 3600 / 1609.344
 _PAPER = {
@@ -53,7 +55,7 @@ def _limit_rows(file: TripFile) -> tuple[records.LimitRow, ...]:
 
 
 def _limit_row(one: Finding, file: TripFile, imperial: bool) -> records.LimitRow:
-    clock = f"{one.at.astimezone(file.business.tz):%H:%M}" if one.at and one.value else ""
+    clock = _clock(one.at, file.business) if one.at and one.value else ""
     return records.LimitRow(
         one.what,
         figure_text(one.limit, one.unit, imperial=imperial),
@@ -88,7 +90,11 @@ def figure_text(value: float | None, unit: str, *, imperial: bool) -> str:
         value, unit = round(value * _FEET, 1), "ft"
     elif imperial and unit == "m/s":
         value, unit = round(value * _MILES_AN_HOUR), "mph"
-    return f"{round(value, 2):g} {unit}"
+    return f"{round(value, 2):g} {unit}".replace("-", MINUS)
+
+
+def _clock(at: datetime.datetime, business: Business) -> str:
+    return clock(at, business.tz, business.locale)
 
 
 def trip_fallbacks(file: TripFile, *, at: datetime.datetime) -> Fallbacks:
@@ -108,12 +114,11 @@ def trip_fallbacks(file: TripFile, *, at: datetime.datetime) -> Fallbacks:
 
 def fallback_rows(file: TripFile, *, at: datetime.datetime) -> tuple[records.Fallback, ...]:
     """The other spots of the day, as the run sheet prints them."""
-    tz = file.business.tz
     return tuple(
         records.Fallback(
             spot=option.spot.name,
-            when=f"fishing {option.times.session_start.astimezone(tz):%H:%M} to "
-            f"{option.times.session_end.astimezone(tz):%H:%M}",
+            when=f"fishing {_clock(option.times.session_start, file.business)} to "
+            f"{_clock(option.times.session_end, file.business)}",
             drive_min=option.spot.drive_min,
             place=records.Place(
                 name=option.spot.name, lat=option.spot.latitude, lon=option.spot.longitude

@@ -46,7 +46,7 @@ def trip_family(
     made |= dict(_in_other_languages(file, printed_at, page_size))
     made |= dict(_money(file, printed_at, page_size))
     made |= dict(_season(file, printed_at, page_size))
-    made |= dict(_signed(file, printed_at))
+    made |= dict(_signed(file, printed_at, page_size))
     return made
 
 
@@ -124,7 +124,9 @@ def _season(
     yield f"season-{file.day.year}.pdf", season_statement_pdf(statement)
 
 
-def _signed(file: TripFile, printed_at: datetime.datetime) -> Iterator[tuple[str, bytes]]:
+def _signed(
+    file: TripFile, printed_at: datetime.datetime, page_size: str
+) -> Iterator[tuple[str, bytes]]:
     """What was signed for this trip, record by record; erased ones have no paper any more."""
     signatures = Signature.objects.filter(trip=file.trip, erased_at=None).select_related(
         "record", "text"
@@ -132,7 +134,11 @@ def _signed(file: TripFile, printed_at: datetime.datetime) -> Iterator[tuple[str
     for signature in signatures:
         try:
             content = signed_form_file(
-                signature, business=file.business, printed_at=printed_at, proof=""
+                signature,
+                business=file.business,
+                printed_at=printed_at,
+                proof="",
+                page_size=page_size,
             )
         except ValueError:
             continue

@@ -42,6 +42,7 @@ def trip_prep(file: TripFile, *, at: datetime.datetime | None = None) -> TripPre
     day = day_prep(
         drops=drops,
         zone=file.business.zone,
+        locale=file.business.locale,
         heads=heads,
         minors=min(len(file.minors), heads),
         at=at,

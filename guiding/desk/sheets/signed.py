@@ -22,7 +22,12 @@ _SCALE = 10_000  # a point of a drawn signature counts 0 to 10000 along each sid
 
 
 def signed_form(
-    signature: Signature, *, business: Business, printed_at: datetime.datetime, proof: str
+    signature: Signature,
+    *,
+    business: Business,
+    printed_at: datetime.datetime,
+    proof: str,
+    page_size: str = "",
 ) -> records.SignedForm:
     """The paper of a record; `proof` is the address its square code opens.
 
@@ -31,7 +36,9 @@ def signed_form(
     record = record_of(signature)
     facts, text = record.facts, signature.text
     minor = bool(facts["by_guardian"])
-    head = letterhead(business, number=f"S{record.number:05d}", printed_at=printed_at)
+    head = letterhead(
+        business, number=f"S{record.number:05d}", printed_at=printed_at, page_size=page_size
+    )
     language = text.language if text.language in LOCALES else language_of_house(business)
     newer = newer_number(signature)
     return records.SignedForm(
@@ -66,11 +73,22 @@ def signed_form(
 
 
 def signed_form_file(
-    signature: Signature, *, business: Business, printed_at: datetime.datetime, proof: str
+    signature: Signature,
+    *,
+    business: Business,
+    printed_at: datetime.datetime,
+    proof: str,
+    page_size: str = "",
 ) -> bytes:
     """The paper of a record as a PDF."""
     return signed_form_pdf(
-        signed_form(signature, business=business, printed_at=printed_at, proof=proof)
+        signed_form(
+            signature,
+            business=business,
+            printed_at=printed_at,
+            proof=proof,
+            page_size=page_size,
+        )
     )
 
 

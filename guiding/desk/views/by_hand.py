@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import uuid
 from collections.abc import Callable
 
@@ -29,6 +30,7 @@ from guiding.desk.queries.due_messages import next_of
 from guiding.desk.sheets.languages import language_of_client
 from guiding.desk.sheets.messages import Written, quote_values, written
 from guiding.desk.sheets.reminding import reminder_values
+from guiding.papers.formats import clock
 
 
 def _by_hand(
@@ -117,8 +119,8 @@ def quote_send(request: HttpRequest, pk: int) -> HttpResponse:
     if quote.status == Quote.Status.DRAFT:
         notes.append("Sending it makes the price stand: its lines never change again.")
     for mail in mails_of_quote(pk):
-        made = mail.made_at.astimezone(business.tz)
-        notes.append(f"Mailed before, {made:%-d %B %Y, %H:%M}: {mail.get_state_display()}.")
+        made = _moment(mail.made_at, business)
+        notes.append(f"Mailed before, {made}: {mail.get_state_display()}.")
     return _by_hand(
         request,
         PriceNoteForm(typed(request), initial=_start(MessageKind.PRICE_NOTE, client)),
@@ -132,6 +134,11 @@ def quote_send(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
+def _moment(at: datetime.datetime, business: Business) -> str:
+    day = at.astimezone(business.tz)
+    return f"{day:%-d %B %Y}, {clock(at, business.tz, business.locale)}"
+
+
 def _notes(booking: Booking, late: LateMoney, business: Business) -> list[str]:
     """What to know before asking: money that may be here, and what was asked before."""
     now = timezone.now()
@@ -139,8 +146,8 @@ def _notes(booking: Booking, late: LateMoney, business: Business) -> list[str]:
     notes = list(perhaps_here([booking], business=business, on=today).values())
     told = told_about([booking])[booking.pk]
     if told:
-        last = told[0].at.astimezone(business.tz)
-        notes.append(f"Asked before: {len(told)}, last on {last:%-d %B %Y, %H:%M}.")
+        last = _moment(told[0].at, business)
+        notes.append(f"Asked before: {len(told)}, last on {last}.")
     rule = rules()[MessageKind.REMINDER]
     _number, _event, wanted = next_of(late, told, rule, business)
     if rule.automatic and wanted and wanted > now:

@@ -54,7 +54,7 @@ def today(request: HttpRequest) -> HttpResponse:
         if facts:
             context |= {
                 "file": file,
-                "strip": page_strip(facts),
+                "strip": page_strip(facts, business),
                 "decision": newest_decision(file),
             }
     return render(request, "desk/today.html", context)
@@ -115,7 +115,7 @@ def _entry(
             book=books.get(plan.spot.tide_source_id or 0),
             curves=True,
         )
-        mini = mini_strip(strip_facts(nature, plan=plan))
+        mini = mini_strip(strip_facts(nature, plan=plan), business)
     return {"trip": trip, "plan": plan, "mini": mini}
 
 

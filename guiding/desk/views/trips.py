@@ -72,7 +72,7 @@ def trip_new(request: HttpRequest) -> HttpResponse:
                 "times": times,
                 "why": why,
                 "cast_only": cast_only_reason(wish["spot"], wish["day"]),
-                "strip": page_strip(strip_facts(nature), open=False),
+                "strip": page_strip(strip_facts(nature), business, open=False),
             }
         except ValidationError as refusal:
             refuse(form, refusal)
@@ -151,7 +151,7 @@ def trip(request: HttpRequest, pk: int) -> HttpResponse:
         "file": file,
         "trip": file.trip,
         "plan": file.plan,
-        "strip": page_strip(facts) if facts else None,
+        "strip": page_strip(facts, file.business) if facts else None,
         "people": [(person, file.is_minor(person), stand.of(person.pk)) for person in file.people],
         "lacking": _lacking(file, stand) if file.trip.ends_at > now else [],
         "stand": stand,

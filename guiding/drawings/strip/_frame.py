@@ -80,18 +80,18 @@ class Frame:
 def clock_text(facts: StripFacts, instant: datetime) -> str:
     """Local time as the strip shows it; an hour that comes twice carries its zone's name."""
     zone = ZoneInfo(facts.zone)
-    if instant == facts.day_end and not facts.hours_12:
+    if instant == facts.day_end and not facts.halves:
         return "24:00"
     rounded = instant.astimezone(UTC) + timedelta(seconds=30)
     local = rounded.replace(second=0, microsecond=0).astimezone(zone)
-    text = _hour_12(local) if facts.hours_12 else f"{local:%H:%M}"
+    text = _hour_12(local, facts.halves) if facts.halves else f"{local:%H:%M}"
     if local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset():
         text += f" {local.tzname()}"
     return text
 
 
-def _hour_12(local: datetime) -> str:
-    return f"{local.hour % 12 or 12}:{local:%M} {'am' if local.hour < 12 else 'pm'}"
+def _hour_12(local: datetime, halves: tuple[str, str]) -> str:
+    return f"{local.hour % 12 or 12}:{local:%M} {halves[local.hour >= 12]}"
 
 
 def clock_change(facts: StripFacts) -> tuple[datetime, timedelta] | None:
@@ -113,8 +113,8 @@ def clock_change(facts: StripFacts) -> tuple[datetime, timedelta] | None:
 
 def hour_text(facts: StripFacts, hour: int) -> str:
     """A whole hour on the scale."""
-    if facts.hours_12:
-        return f"{hour % 12 or 12} {'am' if hour % 24 < 12 else 'pm'}"
+    if facts.halves:
+        return f"{hour % 12 or 12} {facts.halves[hour % 24 >= 12]}"
     return f"{hour:02d}"
 
 

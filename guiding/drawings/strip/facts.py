@@ -146,7 +146,7 @@ class StripFacts:
     words: StripWords = field(default_factory=StripWords)
     height_unit: HeightUnit = HeightUnit.METRE
     speed_unit: SpeedUnit = SpeedUnit.METRE_PER_SECOND
-    hours_12: bool = False
+    halves: tuple[str, str] | None = None
 
     def __post_init__(self) -> None:
         try:

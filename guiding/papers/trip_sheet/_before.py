@@ -191,7 +191,7 @@ def _steps(setter: Typesetter, sheet: TripSheet, sea: SeaDay) -> list[Flowable]:
         rows.append(
             [f"<b>{setter.safe(time)}</b>", setter.safe(step.text), sea.by_the_tide(step.at)]
         )
-    time_share = 0.2 if setter.hours_12 else 0.155
+    time_share = 0.2 if setter.halves else 0.155
     table = setter.table(
         rows, (time_share, 0.675 - time_share, 0.325), pad=0.2, width=setter.column
     )

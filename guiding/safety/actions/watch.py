@@ -22,6 +22,7 @@ from django.utils import timezone
 from bookings.models import Booking, Business, Trip
 from guiding.days.models import DayPlan
 from guiding.papers.emergency_card import emergency_card_pdf
+from guiding.papers.formats import clock
 from guiding.safety.models import Watch, WatchMessage
 from guiding.safety.queries.watch import off_before, set_by_themselves, waiting, watches_out
 from guiding.safety.rules.watch import (
@@ -274,7 +275,7 @@ def _send(pk: int, business: Business, at: datetime.datetime) -> int:
 def _mail(
     message: WatchMessage, business: Business, at: datetime.datetime, late: bool
 ) -> EmailMessage:
-    due = f"{message.due_at.astimezone(business.tz):%H:%M}"
+    due = clock(message.due_at, business.tz, business.locale)
     note = f"LATE: this was due at {due}; it could not be sent before.\n\n" if late else ""
     domain = business.email.rsplit("@", 1)[-1]
     mail = EmailMessage(

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from guiding.safety.rules.facts import FiredHazard, LibraryHazard, Part, TripFacts
 from guiding.safety.rules.triggers import TRIGGERS
 
+_BELOW_NOUGHT = re.compile(r"(?<![\w-])-(?=\d)")
 _ORDER = {part: place for place, part in enumerate(Part)}
 
 
@@ -20,7 +23,7 @@ def fired_hazards(facts: TripFacts, library: tuple[LibraryHazard, ...]) -> tuple
             raise ValueError(f"{hazard.name} hangs on '{hazard.trigger}', which is no trigger.")
         number = TRIGGERS[hazard.trigger](facts)
         if number:
-            found.append(FiredHazard(hazard, number))
+            found.append(FiredHazard(hazard, _BELOW_NOUGHT.sub("\u2212", number)))
     return tuple(sorted(found, key=lambda one: -one.weight))
 
 

@@ -8,6 +8,7 @@ from babel.numbers import format_decimal
 
 from bookings.models import Business
 from guiding.papers import records
+from guiding.papers.formats import MINUS
 from guiding.safety.models import Incident
 from guiding.safety.sheets.letterhead import letterhead
 
@@ -48,7 +49,7 @@ def _told(value: object, unit: str, locale: str) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float):
-        number = format_decimal(value, locale=locale)
+        number = format_decimal(value, locale=locale).replace("-", MINUS)
         return f"{number}{unit}" if unit == "°" else f"{number}\u00a0{unit}".strip()
     return str(value)
 

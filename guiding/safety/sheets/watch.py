@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from bookings.models import Business
 from bookings.rules.phones import phone_text
 from guiding.days.models import DayPlan
+from guiding.papers.formats import clock
 from guiding.safety.models import Watch
 from guiding.safety.rules.watch import Step
 from guiding.safety.sheets.card import position_of_spot
@@ -32,7 +33,8 @@ def watch_message(
 ) -> Told:
     """The words of a step, in the zone of the business."""
     spot = plan.spot
-    overdue = f"{watch.overdue_at.astimezone(business.tz):%A %-d %B, %H:%M} ({business.zone})"
+    at = clock(watch.overdue_at, business.tz, business.locale)
+    overdue = f"{watch.overdue_at.astimezone(business.tz):%A %-d %B}, {at} ({business.zone})"
     day = f"{watch.trip.starts_at.astimezone(business.tz):%A %-d %B}"
     where = position_of_spot(spot.latitude, spot.longitude)
     phone = phone_text(business.phone) or "no telephone on file"
