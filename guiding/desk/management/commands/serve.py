@@ -111,13 +111,16 @@ class _Threads(ThreadedTaskDispatcher):
     def __init__(self) -> None:
         super().__init__()
         self._started: list[threading.Thread] = []
+        self._leaving = threading.Lock()
 
     def start_new_thread(self, target: Callable[[int], None], thread_no: int) -> None:
         def run() -> None:
             try:
                 target(thread_no)
             finally:
-                connections.close_all()
+                # One after the other: of two that leave an SQLite file at once, neither tidies up.
+                with self._leaving:
+                    connections.close_all()
 
         thread = threading.Thread(target=run, name=f"pages-{thread_no}", daemon=True)
         self._started.append(thread)
@@ -126,7 +129,7 @@ class _Threads(ThreadedTaskDispatcher):
     def shutdown(self, cancel_pending: bool = True, timeout: float = 5) -> bool:
         ended: bool = super().shutdown(cancel_pending, timeout)
         for thread in self._started:
-            thread.join(1)
+            thread.join(timeout)
         return ended
 
 
