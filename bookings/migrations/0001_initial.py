@@ -13,6 +13,7 @@ import simple_history.models
 import uuid
 from django.conf import settings
 from django.db import migrations, models
+from guiding.core.tables import at_once
 
 
 class Migration(migrations.Migration):
@@ -23,7 +24,7 @@ class Migration(migrations.Migration):
         ('auth', '__first__'),
     ]
 
-    operations = [
+    operations = at_once([
         migrations.CreateModel(
             name='Client',
             fields=[
@@ -1039,4 +1040,4 @@ class Migration(migrations.Migration):
                 'indexes': [models.Index(fields=['sent_at', 'owed_since'], name='copy_still_owed')],
             },
         ),
-    ]
+    ])

@@ -11,6 +11,7 @@ import uuid
 from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
+from guiding.core.tables import at_once
 
 
 class Migration(migrations.Migration):
@@ -21,7 +22,7 @@ class Migration(migrations.Migration):
         ('auth', '__first__'),
     ]
 
-    operations = [
+    operations = at_once([
         migrations.CreateModel(
             name='Thing',
             fields=[
@@ -507,4 +508,4 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('cut_back_m__gte', 0), ('cycles__gte', 0), ('drops__gte', 0), ('fish__gte', 0), ('flights__gte', 0), ('hours__gte', 0), ('km__gte', 0), ('lost_m__gte', 0), ('trips__gte', 0)), name='tally_not_negative')],
             },
         ),
-    ]
+    ])

@@ -8,6 +8,7 @@ import uuid
 from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
+from guiding.core.tables import at_once
 
 
 class Migration(migrations.Migration):
@@ -20,7 +21,7 @@ class Migration(migrations.Migration):
         ('equipment', '0001_initial'),
     ]
 
-    operations = [
+    operations = at_once([
         migrations.CreateModel(
             name='TideSource',
             fields=[
@@ -953,4 +954,4 @@ class Migration(migrations.Migration):
             model_name='dayplan',
             constraint=models.CheckConstraint(condition=models.Q(('price_per_head', None), ('price_per_head__gte', 0), _connector='OR'), name='plan_price_not_negative'),
         ),
-    ]
+    ])

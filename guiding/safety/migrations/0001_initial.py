@@ -7,6 +7,7 @@ import simple_history.models
 import uuid
 from django.conf import settings
 from django.db import migrations, models
+from guiding.core.tables import at_once
 
 
 class Migration(migrations.Migration):
@@ -20,7 +21,7 @@ class Migration(migrations.Migration):
         ('equipment', '0001_initial'),
     ]
 
-    operations = [
+    operations = at_once([
         migrations.CreateModel(
             name='Hazard',
             fields=[
@@ -524,4 +525,4 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(fields=('trip', 'person'), name='heard_once_a_person_and_trip')],
             },
         ),
-    ]
+    ])
