@@ -133,8 +133,9 @@ def test_by_hand_once_however_often_it_is_pressed(season: Any) -> None:
     assert rows
     assert send_by_hand(**given) == []
     assert "Light wind {from} the east." in rows[0].body
+    wrong = {"kind": "hold", "body": "Hello {shoe_size}", "once": uuid.uuid4()}
     with pytest.raises(ValidationError, match="not known"):
-        send_by_hand(**(given | {"body": "Hello {shoe_size}", "once": uuid.uuid4()}))
+        send_by_hand(**(given | wrong))
 
 
 @pytest.mark.parametrize(

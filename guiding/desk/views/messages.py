@@ -201,7 +201,8 @@ def trip_message(request: HttpRequest, pk: int, message_kind: str) -> HttpRespon
                 sent = send_by_hand(
                     trip_pk=pk, kind=kind, user=_user(request), at=timezone.now(), **wish
                 )
-                messages.success(request, f"{len(sent)} on the way.")
+                said = f"{len(sent)} on the way." if sent else "It has been sent already."
+                messages.success(request, said)
                 return redirect("trip", pk)
             own = {name: wish[name] for name in ("reason", "catch") if name in wish}
             values = trip_values(file, next(iter(file.bookings), None), **own)
