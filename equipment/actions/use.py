@@ -114,8 +114,8 @@ def _settled(written: Sequence[UseEntry]) -> list[NewUse]:
         if share.stands:
             key = uuid.uuid5(row.key, "told by drops")
             note = "The log of drops tells it as well: counted once."
-            gone = {"kind": str(Kind.REVERSAL), "reverses": row.key, "day_total": None}
-            found.append(replace(new, key=key, note=note, **gone))
+            gone = replace(new, kind=str(Kind.REVERSAL), reverses=row.key, day_total=None)
+            found.append(replace(gone, key=key, note=note))
         if share.amount:
             key = uuid.uuid5(row.key, f"left {share.amount:g}")
             found.append(replace(new, key=key, amount=share.amount, note=row.note))

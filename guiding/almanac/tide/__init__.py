@@ -7,10 +7,10 @@ from guiding.almanac.tide.secondary import HeightRule, SecondaryTide, TideDiffer
 from guiding.almanac.tide.source import LevelCrossing, TideSource, Turn, TurnKind
 from guiding.almanac.tide.strength import TideStrength, tide_range_m, tide_strength
 from guiding.almanac.tide.table import TableTide, cosine_law_height_m
+from guiding.almanac.tide.turn_places import TurnColumns
 from guiding.almanac.tide.turns_table import (
     HeightUnit,
     RepeatedHour,
-    TurnColumns,
     TurnsReading,
     read_turns_lines,
     read_turns_table,
