@@ -6,9 +6,10 @@ from django.db import models
 from django.db.models import Q
 
 from bookings.models.money import MoneyEntry
+from guiding.core.row import Row
 
 
-class BankLine(models.Model):
+class BankLine(Row):
     """One line of a statement: proposed to somebody, taken as a payment, or set aside."""
 
     # The same line read from the same or an overlapping file again is the same line.

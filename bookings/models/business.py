@@ -9,6 +9,8 @@ from django.core.validators import MaxValueValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
+
 
 def check_zone(name: str) -> None:
     """Refuse a name that the time zone data does not know."""
@@ -18,7 +20,7 @@ def check_zone(name: str) -> None:
         )
 
 
-class Business(models.Model):
+class Business(Row):
     """Who guides, in which zone, currency, units and language; there is exactly one."""
 
     class Units(models.TextChoices):

@@ -5,8 +5,10 @@ from __future__ import annotations
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
 
-class Client(models.Model):
+
+class Client(Row):
     given_name = models.CharField(max_length=100)
     family_name = models.CharField(max_length=100, blank=True)
     email = models.EmailField("mail", blank=True)

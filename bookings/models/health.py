@@ -20,6 +20,7 @@ from bookings.models.keys import HealthKeyError, cipher
 from bookings.models.party import Participant
 from bookings.models.signature import Signature
 from bookings.models.trip import Trip
+from guiding.core.row import Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def _opened(token: str) -> Any:
         )
 
 
-class HealthNote(models.Model):
+class HealthNote(Row):
     """What a person declared about their health for one trip.
 
     `facts` are yes and no, for the triggers of hazards; `answers` are the words, for the guides.
@@ -109,7 +110,7 @@ class HealthNote(models.Model):
         return f"Health note of {self.participant}"
 
 
-class ToldNote(models.Model):
+class ToldNote(Row):
     """What a guide was told of a person outside the form, on the telephone say.
 
     Kept as the health notes are, because people do tell of their health: {"told": the words}.
@@ -130,7 +131,7 @@ class ToldNote(models.Model):
         return f"What was told of {self.participant}"
 
 
-class HealthLog(models.Model):
+class HealthLog(Row):
     """Who looked at a health note, or why it went; never what it said."""
 
     class Act(models.TextChoices):

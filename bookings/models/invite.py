@@ -8,9 +8,10 @@ from django.db.models import Q
 from django.db.models.functions import Lower
 
 from bookings.models.trip import Booking, Trip
+from guiding.core.row import Row
 
 
-class TripInvite(models.Model):
+class TripInvite(Row):
     """The event as it was last told; its SEQUENCE never goes back (RFC 5546, 2.1.4)."""
 
     trip = models.OneToOneField(Trip, on_delete=models.CASCADE, related_name="invite")
@@ -27,7 +28,7 @@ class TripInvite(models.Model):
         return f"Invite to {self.trip}, version {self.sequence}"
 
 
-class TripAttendee(models.Model):
+class TripAttendee(Row):
     """One mail address that a trip was told to, and what came back from it."""
 
     class Answer(models.TextChoices):
@@ -72,7 +73,7 @@ class TripAttendee(models.Model):
         return f"{self.name or self.mail}: {self.get_answer_display()}"
 
 
-class FeedLink(models.Model):
+class FeedLink(Row):
     """A private address of a calendar feed; only the hash of its secret is kept."""
 
     user = models.ForeignKey(

@@ -6,9 +6,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from bookings.models.client import Client
+from guiding.core.row import Row
 
 
-class ClientMerge(models.Model):
+class ClientMerge(Row):
     """`gone` was found to be `kept`: which parties moved over, and which fields were filled in.
 
     Two that were looked at and are two people stand here as well, undone at once.

@@ -10,9 +10,10 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from bookings.models.outbox import MessageKind
+from guiding.core.row import Row
 
 
-class MessageText(models.Model):
+class MessageText(Row):
     """Our own wording of one kind in one language; without a row the house's wording stands."""
 
     kind = models.CharField(max_length=12, choices=MessageKind)
@@ -35,7 +36,7 @@ class MessageText(models.Model):
         return f"{self.get_kind_display()} ({self.language})"
 
 
-class MessageRule(models.Model):
+class MessageRule(Row):
     """Whether a kind goes out by itself, and how long before or after its event."""
 
     kind = models.CharField(max_length=12, choices=MessageKind, unique=True)
@@ -68,7 +69,7 @@ class MessageRule(models.Model):
         return f"Rule for {self.get_kind_display()}"
 
 
-class QuietHours(models.Model):
+class QuietHours(Row):
     """When nobody is disturbed, in the business's own zone; one row."""
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)

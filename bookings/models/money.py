@@ -16,9 +16,10 @@ from django.db.models.functions import Round
 from bookings.models.party import Party
 from bookings.models.quote import Quote
 from bookings.models.trip import Booking
+from guiding.core.row import Row
 
 
-class MoneySeries(models.Model):
+class MoneySeries(Row):
     """The next number of one kind of paper in one year; its row is the lock that leaves no gap."""
 
     kind = models.CharField(max_length=12)
@@ -39,7 +40,7 @@ class MoneySeries(models.Model):
         return f"{self.kind} {self.year}: next is {self.next_number}"
 
 
-class MoneyEntry(models.Model):
+class MoneyEntry(Row):
     """One thing that happened to money. Never changed and never deleted."""
 
     class Kind(models.TextChoices):
@@ -164,7 +165,7 @@ class MoneyEntry(models.Model):
         return f"{self.get_kind_display()} {self.label}"
 
 
-class MoneyLine(models.Model):
+class MoneyLine(Row):
     """A line of an invoice or a credit note; net and tax make the gross."""
 
     entry = models.ForeignKey(MoneyEntry, on_delete=models.PROTECT, related_name="lines")
@@ -196,7 +197,7 @@ class MoneyLine(models.Model):
         return self.text
 
 
-class MoneyShare(models.Model):
+class MoneyShare(Row):
     """What an entry does to what a party owes: above 0 it owes more, below 0 less.
 
     `booking` is None for money on account: the party's, and for no day yet.
@@ -229,7 +230,7 @@ class MoneyShare(models.Model):
         return f"{self.entry}: {self.owed}"
 
 
-class Settlement(models.Model):
+class Settlement(Row):
     """What came out when a booking was cancelled: the ladder's answer, and the client's choice.
 
     Until the client has chosen, what is theirs is neither refunded nor moved.

@@ -6,10 +6,12 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
+
 MOST_HEADS = 60  # above this it is an event, not a guided day
 
 
-class CancellationLadder(models.Model):
+class CancellationLadder(Row):
     """Who cancels when, and what then happens to the money; the steps hang below it."""
 
     name = models.CharField(max_length=80, unique=True)
@@ -21,7 +23,7 @@ class CancellationLadder(models.Model):
         return self.name
 
 
-class LadderStep(models.Model):
+class LadderStep(Row):
     """From this many days before the trip on, this share of the price is kept."""
 
     class Base(models.TextChoices):
@@ -54,7 +56,7 @@ class LadderStep(models.Model):
         return f"{days} before: {self.keep_percent:g} % {self.get_base_display()}"
 
 
-class Offer(models.Model):
+class Offer(Row):
     class Basis(models.TextChoices):
         PER_HEAD = "per_head", "per head"
         WHOLE_DAY = "whole_day", "whole day"
@@ -185,7 +187,7 @@ class Offer(models.Model):
         return self.name
 
 
-class OfferStep(models.Model):
+class OfferStep(Row):
     """For offers priced by steps: from this many heads on, the whole day costs this."""
 
     offer = models.ForeignKey(Offer, on_delete=models.CASCADE, related_name="steps")
@@ -205,7 +207,7 @@ class OfferStep(models.Model):
         return f"from {self.heads_from}: {self.price}"
 
 
-class OfferExtra(models.Model):
+class OfferExtra(Row):
     """Something a party may add: per head or once."""
 
     offer = models.ForeignKey(Offer, on_delete=models.CASCADE, related_name="extras")

@@ -13,6 +13,7 @@ from django.db.models.functions import Lower
 
 from bookings.models.party import Party
 from bookings.models.trip import Trip
+from guiding.core.row import Row
 
 
 class MessageKind(models.TextChoices):
@@ -34,7 +35,7 @@ class MessageKind(models.TextChoices):
     TEST = "test", "test of the mail settings"
 
 
-class Message(models.Model):
+class Message(Row):
     """One mail to one person. `mail` holds the bytes that the server is given."""
 
     class State(models.TextChoices):
@@ -134,7 +135,7 @@ class Message(models.Model):
         return f"{self.get_kind_display()} to {self.to_name or self.to_mail}"
 
 
-class SchedulerRun(models.Model):
+class SchedulerRun(Row):
     """When the scheduler last looked for what is due, and how that went: one row."""
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
@@ -153,7 +154,7 @@ class SchedulerRun(models.Model):
         return f"Scheduler, last started {self.started_at:%Y-%m-%d %H:%M}"
 
 
-class WorkerRound(models.Model):
+class WorkerRound(Row):
     """Whose turn the worker's round is, and how the last one went: one row for all processes."""
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)

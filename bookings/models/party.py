@@ -10,12 +10,13 @@ from django.db.models import F, Q
 
 from bookings.models.client import Client
 from bookings.models.offer import MOST_HEADS, Offer
+from guiding.core.row import Row
 
 FIRST_DAY = datetime.date(2000, 1, 1)  # earlier dates are slips of the finger
 FIRST_BIRTHDAY = datetime.date(1900, 1, 1)
 
 
-class Party(models.Model):
+class Party(Row):
     class State(models.TextChoices):
         OPEN = "open", "open"
         CLOSED = "closed", "closed"
@@ -70,7 +71,7 @@ class Party(models.Model):
         return f"{self.client}, {self.heads}"
 
 
-class Participant(models.Model):
+class Participant(Row):
     """A person on the sand."""
 
     class Swims(models.TextChoices):

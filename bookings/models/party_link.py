@@ -6,9 +6,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from bookings.models.party import Party
+from guiding.core.row import Row
 
 
-class PartyLink(models.Model):
+class PartyLink(Row):
     """A link that opens one party's page until it ends or is revoked. The secret is not kept."""
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="links")

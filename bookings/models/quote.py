@@ -10,9 +10,10 @@ from django.db.models import Q
 from bookings.models.offer import Offer
 from bookings.models.party import Party
 from bookings.models.trip import Booking
+from guiding.core.row import Row
 
 
-class Quote(models.Model):
+class Quote(Row):
     class Status(models.TextChoices):
         DRAFT = "draft", "draft"
         SENT = "sent", "sent"
@@ -83,7 +84,7 @@ class Quote(models.Model):
         return self.valid_until - datetime.timedelta(minutes=1)
 
 
-class QuoteLine(models.Model):
+class QuoteLine(Row):
     quote = models.ForeignKey(Quote, on_delete=models.CASCADE, related_name="lines")
     position = models.PositiveSmallIntegerField()
     text = models.CharField(max_length=200)

@@ -8,9 +8,10 @@ from django.db.models import Q
 
 from bookings.models.trip import Trip
 from bookings.rules.retention import Kept
+from guiding.core.row import Row
 
 
-class RetentionRule(models.Model):
+class RetentionRule(Row):
     """Days of our own for one kind; without a row the house's default holds."""
 
     kind = models.CharField(max_length=12, choices=[(kind.value, kind.value) for kind in Kept])
@@ -28,7 +29,7 @@ class RetentionRule(models.Model):
         return f"{self.kind}: {self.days} day{'s' * (self.days != 1)}"
 
 
-class Hold(models.Model):
+class Hold(Row):
     """A reason, such as an incident, why nothing about a trip may be erased for now."""
 
     trip = models.ForeignKey(Trip, on_delete=models.PROTECT, related_name="holds")
@@ -46,7 +47,7 @@ class Hold(models.Model):
         return f"{self.trip}: {self.reason}"
 
 
-class RetentionRun(models.Model):
+class RetentionRun(Row):
     """One time the rules were carried out, with how much of each kind went."""
 
     ran_at = models.DateTimeField()

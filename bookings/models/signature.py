@@ -18,9 +18,10 @@ from bookings.models.party import Participant
 from bookings.models.signing import Guardian
 from bookings.models.text import TextVersion
 from bookings.models.trip import Trip
+from guiding.core.row import Row
 
 
-class ChainHead(models.Model):
+class ChainHead(Row):
     """The end of the chain; its one row is the lock behind which signatures queue."""
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
@@ -38,7 +39,7 @@ class ChainHead(models.Model):
         return f"Chain of {self.number} records"
 
 
-class ChainRecord(models.Model):
+class ChainRecord(Row):
     """One link of the chain: its content, its hash, and the hash of the one before it."""
 
     number = models.PositiveIntegerField(primary_key=True)
@@ -58,7 +59,7 @@ class ChainRecord(models.Model):
         return f"Record {self.number}"
 
 
-class BrowserTrace(models.Model):
+class BrowserTrace(Row):
     """Address and browser of a signature: kept a while, then emptied; a fingerprint stays."""
 
     address = models.CharField(max_length=45, blank=True)
@@ -78,7 +79,7 @@ def _sheet_name(_sheet: models.Model, _name: str) -> str:
     return f"signed/{secrets.token_hex(16)}.jpg"
 
 
-class PaperSheet(models.Model):
+class PaperSheet(Row):
     """The photograph of a signed sheet, as it was re-encoded."""
 
     file = models.FileField(upload_to=_sheet_name, max_length=80)
@@ -95,7 +96,7 @@ class PaperSheet(models.Model):
         return f"Sheet {self.pk}"
 
 
-class Signature(models.Model):
+class Signature(Row):
     """One text signed by one person, for themselves or for a minor.
 
     The columns are for finding; what counts is `sealed`, whose fingerprint is in the chain.
@@ -158,7 +159,7 @@ class Signature(models.Model):
         return f"Record {self.record_id}: {self.text}"
 
 
-class OwedCopy(models.Model):
+class OwedCopy(Row):
     """A copy that a signer asked for by mail; whoever sends mail works this list off."""
 
     signature = models.OneToOneField(

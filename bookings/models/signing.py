@@ -9,9 +9,10 @@ from django.db.models import F, Q
 
 from bookings.models.party import Participant
 from bookings.models.trip import Trip
+from guiding.core.row import Row
 
 
-class SigningRules(models.Model):
+class SigningRules(Row):
     """What the guide asks for; one row, each figure a default of the house."""
 
     class LeapBirthday(models.TextChoices):
@@ -67,7 +68,7 @@ class SigningRules(models.Model):
         return "Rules of signing"
 
 
-class Guardian(models.Model):
+class Guardian(Row):
     """Who answers for a minor: of the party (then `person` says who) or from outside."""
 
     ward = models.ForeignKey(Participant, on_delete=models.CASCADE, related_name="guardians")
@@ -103,7 +104,7 @@ class Guardian(models.Model):
         return self.name
 
 
-class TripGuide(models.Model):
+class TripGuide(Row):
     """A login that guides a trip beside the owner: collects signatures, reads the health notes."""
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="guides")
@@ -121,7 +122,7 @@ class TripGuide(models.Model):
         return f"{self.user} on {self.trip}"
 
 
-class SigningLink(models.Model):
+class SigningLink(Row):
     """A private link for one signer and one trip; only a hash of its secret is kept."""
 
     class Way(models.TextChoices):

@@ -6,6 +6,8 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
 
+from guiding.core.row import Row
+
 _language = RegexValidator(
     r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})?\Z",
     "Name the language by its short code, such as en or de.",
@@ -28,7 +30,7 @@ class Again(models.TextChoices):
     EVERYBODY = "everybody", "everybody"
 
 
-class WrittenText(models.Model):
+class WrittenText(Row):
     kind = models.CharField(max_length=10, choices=TextKind)
     language = models.CharField(max_length=12, validators=[_language])
     title = models.CharField(max_length=120)

@@ -11,11 +11,12 @@ from django.db.models import F, Q
 
 from bookings.models.offer import MOST_HEADS, Offer
 from bookings.models.party import Party
+from guiding.core.row import Row
 
 FIRST_INSTANT = datetime.datetime(2000, 1, 1, tzinfo=datetime.UTC)
 
 
-class Trip(models.Model):
+class Trip(Row):
     class Status(models.TextChoices):
         TENTATIVE = "tentative", "tentative"
         CONFIRMED = "confirmed", "confirmed"
@@ -80,7 +81,7 @@ class Trip(models.Model):
         return self.places - self.places_taken
 
 
-class Booking(models.Model):
+class Booking(Row):
     """A party's place on a trip; while tentative it is a hold that ends by itself."""
 
     class Status(models.TextChoices):

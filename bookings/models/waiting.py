@@ -9,9 +9,10 @@ from django.db.models import Q
 from bookings.models.offer import MOST_HEADS
 from bookings.models.party import Party
 from bookings.models.trip import Trip
+from guiding.core.row import Row
 
 
-class Waiting(models.Model):
+class Waiting(Row):
     """A party on the waiting list of a full day; first come, first asked."""
 
     class Outcome(models.TextChoices):
@@ -50,7 +51,7 @@ class Waiting(models.Model):
         return f"{self.party} waits for {self.trip}"
 
 
-class Ask(models.Model):
+class Ask(Row):
     """A change that a client asks for on their own page; the guide answers and ticks it off."""
 
     party = models.ForeignKey(Party, on_delete=models.CASCADE, related_name="asks")

@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import Q
 
 from equipment.models.thing import Thing
+from guiding.core.row import Row
 
 
 def random_place(attachment: Attachment, filename: str) -> str:
@@ -16,7 +17,7 @@ def random_place(attachment: Attachment, filename: str) -> str:
     return f"gear/{secrets.token_hex(16)}{attachment.suffix}"
 
 
-class Attachment(models.Model):
+class Attachment(Row):
     class Kind(models.TextChoices):
         PHOTO = "photo", "photograph"
         PAPER = "paper", "paper"

@@ -9,9 +9,10 @@ from django.db import models
 from django.db.models import Q
 
 from equipment.models.thing import Thing
+from guiding.core.row import Row
 
 
-class Overrule(models.Model):
+class Overrule(Row):
     """The guide takes a thing on a trip, or leaves it, although the advice says otherwise."""
 
     trip_uid = models.UUIDField(default=uuid.uuid4)

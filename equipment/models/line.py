@@ -8,6 +8,7 @@ from django.db.models import F, Q
 
 from equipment.models.thing import Thing
 from equipment.models.typed import AsTyped
+from guiding.core.row import Row
 
 
 class Reel(Thing):
@@ -72,7 +73,7 @@ class Line(AsTyped):
         return self.spooled_m - self.used_m
 
 
-class Spooling(models.Model):
+class Spooling(Row):
     """This line was on this reel from then to then."""
 
     reel = models.ForeignKey(Reel, on_delete=models.PROTECT, related_name="spoolings")

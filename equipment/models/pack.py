@@ -8,6 +8,7 @@ from django.db.models import F, Q
 
 from equipment.models.craft import Craft
 from equipment.models.thing import Thing
+from guiding.core.row import Row
 
 
 class FlightPack(Thing):
@@ -53,7 +54,7 @@ class FlightPack(Thing):
         ]
 
 
-class PackCheck(models.Model):
+class PackCheck(Row):
     """What was measured on a pack; never edited, a wrong one is struck out with a reason."""
 
     pack = models.ForeignKey(FlightPack, on_delete=models.PROTECT, related_name="checks")
@@ -96,7 +97,7 @@ class PackCheck(models.Model):
         return f"{self.pack} at {self.cycles} cycle{'s' * (self.cycles != 1)}"
 
 
-class PackLimit(models.Model):
+class PackLimit(Row):
     """A limit by which packs are judged that the guide set apart from the default."""
 
     name = models.CharField(max_length=40, unique=True)

@@ -11,6 +11,7 @@ from django.db.models.functions import Lower
 from simple_history.models import HistoricalRecords
 
 from equipment.models.thing import Thing
+from guiding.core.row import Row
 
 _MEASURE_WORDS = (
     ("trips", "trip", "trips"),
@@ -23,7 +24,7 @@ _MEASURE_WORDS = (
 )
 
 
-class ServiceRule(models.Model):
+class ServiceRule(Row):
     """A service to be done by every thing of a kind, or by one thing alone.
 
     Of the limits that are set, the one reached first decides. A rule of one thing stands in the
@@ -128,7 +129,7 @@ class ServiceRule(models.Model):
         return words
 
 
-class ServiceRecord(models.Model):
+class ServiceRecord(Row):
     """A service that was done, with what it cost; the counts are those of the log up to then."""
 
     thing = models.ForeignKey(Thing, on_delete=models.PROTECT, related_name="services")

@@ -14,6 +14,7 @@ from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from equipment.models.typed import AsTyped
+from guiding.core.row import Row
 
 FIRST_DAY, LAST_DAY = datetime.date(1950, 1, 1), datetime.date(2150, 1, 1)
 
@@ -166,7 +167,7 @@ class Thing(AsTyped):
         return thing_url(self.kind, self.pk)
 
 
-class Defect(models.Model):
+class Defect(Row):
     """Something wrong with a thing: it is grounded until somebody signs it off."""
 
     thing = models.ForeignKey(Thing, on_delete=models.PROTECT, related_name="defects")

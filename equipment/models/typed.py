@@ -8,9 +8,10 @@ from typing import Any
 from django.db import models
 
 from equipment.rules.quantities import kept_words, typed_words
+from guiding.core.row import Row
 
 
-class AsTyped(models.Model):
+class AsTyped(Row):
     """A row that remembers '30 lb' beside the 13.6 kgf that it reckons with.
 
     The column of the quantity is the only truth; the words are shown while they stand for it.

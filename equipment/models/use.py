@@ -10,9 +10,10 @@ from django.db.models import Q
 
 from equipment.models.line import Line
 from equipment.models.thing import Thing
+from guiding.core.row import Row
 
 
-class UseEntry(models.Model):
+class UseEntry(Row):
     """One use of one thing. A wrong entry is taken out by a later one that names it."""
 
     class Kind(models.TextChoices):
@@ -141,7 +142,7 @@ def fits(use_kind: str, thing_kind: str) -> bool:
     return use_kind not in _ONLY_FOR or thing_kind in _ONLY_FOR[_Use(use_kind)]
 
 
-class UseTally(models.Model):
+class UseTally(Row):
     """What the standing entries of a thing add up to: a sum kept so that lists need not add up
     the whole log. The actions that write the log rebuild it in the same transaction."""
 

@@ -6,10 +6,11 @@ from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
 from guiding.days.models.spot import Spot
 
 
-class Closure(models.Model):
+class Closure(Row):
     """Days on which a spot may not be fished: once, or the same dates every year.
 
     A season that runs over New Year is one closure every year: 1 October to 31 March.
@@ -41,7 +42,7 @@ class Closure(models.Model):
         return f"{self.spot} shut: {self.reason}"
 
 
-class Away(models.Model):
+class Away(Row):
     """Days on which the guide takes nobody out."""
 
     first_day = models.DateField("away from")

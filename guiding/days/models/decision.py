@@ -8,10 +8,11 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
 from guiding.days.models.plan import DayPlan
 
 
-class HouseLimits(models.Model):
+class HouseLimits(Row):
     """The limits that hold on every day, whatever the spot and the craft: one row."""
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)
@@ -98,7 +99,7 @@ class HouseLimits(models.Model):
         return "limits of the house"
 
 
-class Decision(models.Model):
+class Decision(Row):
     """One decision on a planned day; only ever added to, the newest one holds.
 
     `frozen` holds every number it was taken on and every finding they gave, so that it can be

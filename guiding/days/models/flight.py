@@ -11,6 +11,7 @@ from django.db.models import F, Q
 
 from equipment.models import Craft, FlightPack, Reel, Thing
 from equipment.models.typed import AsTyped
+from guiding.core.row import Row
 from guiding.days.models.plan import DayPlan
 from guiding.days.models.rig import Rig
 from guiding.days.models.spot import Spot
@@ -81,7 +82,7 @@ class DropSetup(AsTyped):
         return f"drops of {self.plan}"
 
 
-class Drop(models.Model):
+class Drop(Row):
     """One bait flown out. Only ever added to: a wrong entry is taken out by a later one that
     names it and carries its figures.
 

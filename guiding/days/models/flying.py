@@ -6,8 +6,10 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
 
-class FlyingChoice(models.Model):
+
+class FlyingChoice(Row):
     """The figures that differ from the house's, by name: one row. What is not named stays ours."""
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1, editable=False)

@@ -7,10 +7,11 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
 
+from guiding.core.row import Row
 from guiding.days.models.spot import Spot
 
 
-class Forecast(models.Model):
+class Forecast(Row):
     """One issue of a forecast. A better one is a new row; `digest` tells the same one again."""
 
     class Kind(models.TextChoices):
@@ -58,7 +59,7 @@ def _figure(label: str, low: float, high: float) -> models.FloatField[float | No
     )
 
 
-class ForecastHour(models.Model):
+class ForecastHour(Row):
     """The figures from an instant until the next reading; what is not forecast stays empty.
 
     Rain is what falls in the hour that begins at `at`.
@@ -96,7 +97,7 @@ class ForecastHour(models.Model):
         return f"{self.at:%Y-%m-%d %H:%M} UTC"
 
 
-class ForecastFetch(models.Model):
+class ForecastFetch(Row):
     """One question to a service and how it ended. `not_before` is when it may be asked again."""
 
     class Part(models.TextChoices):

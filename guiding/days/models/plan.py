@@ -9,10 +9,11 @@ from django.utils import timezone
 
 from bookings.models import Trip
 from equipment.models import Craft, FlightPack, Reel, Thing
+from guiding.core.row import Row
 from guiding.days.models.spot import Spot
 
 
-class DayPlan(models.Model):
+class DayPlan(Row):
     """One plan a trip. Its quantities feed the cost sheet; what happened stands in the log."""
 
     trip = models.OneToOneField(Trip, on_delete=models.CASCADE, related_name="plan")
@@ -87,7 +88,7 @@ class DayPlan(models.Model):
         return f"{self.spot}, {timezone.localtime(self.session_start):%-d %B %Y}"
 
 
-class PlannedPack(models.Model):
+class PlannedPack(Row):
     """A flight pack that goes along; `position` is the order of use."""
 
     plan = models.ForeignKey(DayPlan, on_delete=models.CASCADE, related_name="planned_packs")
@@ -105,7 +106,7 @@ class PlannedPack(models.Model):
         return str(self.pack)
 
 
-class PlannedReel(models.Model):
+class PlannedReel(Row):
     plan = models.ForeignKey(DayPlan, on_delete=models.CASCADE, related_name="planned_reels")
     reel = models.ForeignKey(Reel, on_delete=models.PROTECT, related_name="planned")
     position = models.PositiveSmallIntegerField()

@@ -8,10 +8,11 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
 from guiding.days.models.plan import DayPlan
 
 
-class Charger(models.Model):
+class Charger(Row):
     """A charger for flight packs. `power_w` of the whole charger, shared by its slots."""
 
     class Place(models.TextChoices):
@@ -55,7 +56,7 @@ class Charger(models.Model):
         return self.label
 
 
-class LoadLine(models.Model):
+class LoadLine(Row):
     """Something to load that is no numbered thing: water, lights, a spare line."""
 
     class Group(models.TextChoices):
@@ -99,7 +100,7 @@ class LoadLine(models.Model):
         return self.text
 
 
-class PrepMark(models.Model):
+class PrepMark(Row):
     """What has been done about one line of a day's lists: who takes it, done, back again."""
 
     plan = models.ForeignKey(DayPlan, on_delete=models.CASCADE, related_name="prep_marks")

@@ -9,8 +9,10 @@ from django.db import models
 from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
 
-class CostRate(models.Model):
+
+class CostRate(Row):
     """Amount over `per` units: 190 over 180 cycles; amount 0.42 over 1 km."""
 
     class Driver(models.TextChoices):
@@ -72,7 +74,7 @@ class CostRate(models.Model):
         return f"{self.label} from {self.valid_from}"
 
 
-class CostBasis(models.Model):
+class CostBasis(Row):
     """What a season carries together, and what the guide's hour is worth, from a day on."""
 
     valid_from = models.DateField(unique=True)

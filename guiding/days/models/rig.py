@@ -8,6 +8,7 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from equipment.models.typed import AsTyped
+from guiding.core.row import Row
 from guiding.days.models.plan import DayPlan
 
 
@@ -139,7 +140,7 @@ class RigPart(AsTyped):
         return f"{self.count} × {self.name}"
 
 
-class Tackle(models.Model):
+class Tackle(Row):
     """What lies in the box, by the names that the recipes use."""
 
     class Unit(models.TextChoices):

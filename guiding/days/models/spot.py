@@ -11,6 +11,7 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from equipment.models.typed import AsTyped
+from guiding.core.row import Row
 from guiding.days.models.tide import TideSource
 
 
@@ -244,7 +245,7 @@ def photo_place(photo: SpotPhoto, filename: str) -> str:
     return f"spots/{secrets.token_hex(16)}.jpg"
 
 
-class SpotPhoto(models.Model):
+class SpotPhoto(Row):
     """A photograph of a spot, drawn anew: its pixels are kept and nothing else."""
 
     spot = models.ForeignKey(Spot, on_delete=models.PROTECT, related_name="photos")

@@ -6,8 +6,10 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from guiding.core.row import Row
 
-class TideSource(models.Model):
+
+class TideSource(Row):
     class Kind(models.TextChoices):
         CONSTANTS = "constants", "harmonic constants"
         TABLE = "table", "official table of highs and lows"
@@ -74,7 +76,7 @@ class TideSource(models.Model):
         return self.name
 
 
-class TideConstant(models.Model):
+class TideConstant(Row):
     source = models.ForeignKey(TideSource, on_delete=models.CASCADE, related_name="constants")
     name = models.CharField(max_length=8)
     amplitude_m = models.FloatField()
@@ -94,7 +96,7 @@ class TideConstant(models.Model):
         return f"{self.name} {self.amplitude_m} m"
 
 
-class TideTurn(models.Model):
+class TideTurn(Row):
     """A high or a low of an official table."""
 
     source = models.ForeignKey(TideSource, on_delete=models.CASCADE, related_name="turns")
@@ -115,7 +117,7 @@ class TideTurn(models.Model):
         return f"{'high' if self.high else 'low'} {self.at:%Y-%m-%d %H:%M} UTC {self.height_m} m"
 
 
-class TideImport(models.Model):
+class TideImport(Row):
     """What was loaded into a source from a file, and when."""
 
     class Kind(models.TextChoices):

@@ -7,10 +7,11 @@ from django.db import models
 from django.db.models import Q
 
 from bookings.models import Party
+from guiding.core.row import Row
 from guiding.days.models.spot import Spot
 
 
-class PartyWish(models.Model):
+class PartyWish(Row):
     """One row a party. `weekdays` are the digits of the days wished for, Monday 0; empty: any."""
 
     class Bait(models.TextChoices):

@@ -9,11 +9,12 @@ from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
 from bookings.models import Participant, Trip
+from guiding.core.row import Row
 from guiding.days.models import Spot
 from guiding.safety.models.hazard import Hazard
 
 
-class SpotSafety(models.Model):
+class SpotSafety(Row):
     """What a spot is like for safety: its features, and where help comes from."""
 
     spot = models.OneToOneField(Spot, on_delete=models.CASCADE, related_name="safety")
@@ -48,7 +49,7 @@ class SpotSafety(models.Model):
         return f"safety of {self.spot}"
 
 
-class DayMarks(models.Model):
+class DayMarks(Row):
     """What the guide knows of one trip and no other table holds."""
 
     trip = models.OneToOneField(Trip, on_delete=models.CASCADE, related_name="day_marks")
@@ -74,7 +75,7 @@ class DayMarks(models.Model):
         return f"marks of {self.trip}"
 
 
-class HazardChoice(models.Model):
+class HazardChoice(Row):
     """The guide puts a hazard on the list of a trip, or takes one off it, with a reason."""
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="hazard_choices")
@@ -97,7 +98,7 @@ class HazardChoice(models.Model):
         return f"{self.hazard}: {'on' if self.take else 'off'}"
 
 
-class SignedAssessment(models.Model):
+class SignedAssessment(Row):
     """An assessment as it was signed: facts and lines stand as they were. Only ever added to."""
 
     trip = models.ForeignKey(Trip, on_delete=models.PROTECT, related_name="assessments")
@@ -120,7 +121,7 @@ class SignedAssessment(models.Model):
         return f"{self.trip}, signed {self.signed_at:%Y-%m-%d %H:%M} UTC"
 
 
-class Heard(models.Model):
+class Heard(Row):
     """A person heard the briefing of a trip and repeated its rules; ticked once."""
 
     trip = models.ForeignKey(Trip, on_delete=models.CASCADE, related_name="heard")

@@ -7,12 +7,13 @@ from django.db import models
 from django.db.models import Q
 from simple_history.models import HistoricalRecords
 
+from guiding.core.row import Row
 from guiding.safety.rules.facts import Part
 
 _LEVEL = [MinValueValidator(1), MaxValueValidator(5)]
 
 
-class Hazard(models.Model):
+class Hazard(Row):
     """What can hurt somebody, what fires it, what is done and said. Lists hold one line each."""
 
     class PartOfTalk(models.TextChoices):
@@ -85,7 +86,7 @@ class Hazard(models.Model):
         return self.name
 
 
-class HazardWords(models.Model):
+class HazardWords(Row):
     """A hazard in another language; what is empty is said in the language of the library."""
 
     hazard = models.ForeignKey(Hazard, on_delete=models.CASCADE, related_name="words")

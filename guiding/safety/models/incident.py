@@ -10,11 +10,12 @@ from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from bookings.models import Trip
+from guiding.core.row import Row
 from guiding.days.models import Spot
 from guiding.safety.models.hazard import Hazard
 
 
-class Incident(models.Model):
+class Incident(Row):
     class Kind(models.TextChoices):
         NEAR_MISS = "near miss", "near miss"
         INCIDENT = "incident", "incident"
@@ -80,7 +81,7 @@ class Incident(models.Model):
         return f"{self.get_kind_display()} {self.happened_at:%Y-%m-%d}"
 
 
-class IncidentEntry(models.Model):
+class IncidentEntry(Row):
     """What was written down of an incident, when and by whom. Only ever added to."""
 
     incident = models.ForeignKey(Incident, on_delete=models.CASCADE, related_name="entries")
@@ -101,7 +102,7 @@ class IncidentEntry(models.Model):
         return self.about
 
 
-class Witness(models.Model):
+class Witness(Row):
     incident = models.ForeignKey(Incident, on_delete=models.CASCADE, related_name="witnesses")
     name = models.CharField(max_length=120)
     contact = models.CharField("telephone or mail", max_length=120, blank=True)
@@ -119,7 +120,7 @@ class Witness(models.Model):
         return self.name
 
 
-class FollowUp(models.Model):
+class FollowUp(Row):
     """Something to be done because of it by a day: a reminder, never proof that it was reported."""
 
     incident = models.ForeignKey(Incident, on_delete=models.CASCADE, related_name="follow_ups")

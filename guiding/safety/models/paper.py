@@ -11,6 +11,7 @@ from django.db.models import F, Q
 from simple_history.models import HistoricalRecords
 
 from equipment.models import Thing
+from guiding.core.row import Row
 from guiding.days.models import Spot
 
 
@@ -19,7 +20,7 @@ def unguessable_place(paper: HeldPaper, filename: str) -> str:
     return f"papers/{secrets.token_hex(16)}.{filename.rsplit('.', 1)[-1]}"
 
 
-class PaperKind(models.Model):
+class PaperKind(Row):
     """A kind of paper, what it is asked for, and whether a day may be confirmed without it."""
 
     class Scope(models.TextChoices):
@@ -71,7 +72,7 @@ class PaperKind(models.Model):
         return self.name
 
 
-class HeldPaper(models.Model):
+class HeldPaper(Row):
     """A paper that is held: one row a paper; a renewal is a new row beside the old one."""
 
     kind = models.ForeignKey(PaperKind, on_delete=models.PROTECT, related_name="papers")

@@ -9,10 +9,11 @@ from django.db import models
 from django.db.models import F, Q
 
 from bookings.models import Trip
+from guiding.core.row import Row
 from guiding.safety.rules.watch import Step
 
 
-class Watch(models.Model):
+class Watch(Row):
     """One watch a trip. It is no rescue service: it sends mail while the server runs."""
 
     trip = models.OneToOneField(Trip, on_delete=models.PROTECT, related_name="watch")
@@ -56,7 +57,7 @@ class Watch(models.Model):
         return self.home_at is not None or self.stood_down_at is not None
 
 
-class WatchMessage(models.Model):
+class WatchMessage(Row):
     """What somebody was told: one row a trip and step, only ever added to.
 
     Of a row only its delivery changes: attempts, when it went out, or why it no longer should.
