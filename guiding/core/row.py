@@ -86,8 +86,8 @@ class _Slot(SQLiteNumericMixin, Expression):
         super().__init__(output_field=field)
         self.column = field
 
-    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
-        return "%s", [self]
+    def as_sql(self, compiler: Any, connection: Any) -> tuple[str, tuple[Any, ...]]:
+        return "%s", (self,)
 
 
 @dataclass(frozen=True, slots=True)
