@@ -75,7 +75,7 @@ def test_a_yes_after_the_hold_has_ended_takes_the_places_anew(client: Browser) -
     ("shared", "left", "sentence"),
     [
         (True, 0, "All 2 places of this trip are taken."),
-        (True, 1, "Only 1 of 3 places are left, and 2 are asked for."),
+        (True, 1, "Only 1 of 3 places is left, and 2 are asked for."),
         (False, 1, "This day is no longer to be had."),
     ],
     ids=["all gone", "too few left", "another party has the day"],

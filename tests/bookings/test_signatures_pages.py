@@ -513,7 +513,7 @@ def test_links_can_be_taken_back_at_the_desk(desk: Browser) -> None:
     maeve = on_board(trip, "Maeve")
     address = door(of_person(maeve), trip)
     answer = desk.post(f"/trips/{trip.pk}/signing/back/", follow=True)
-    assert "1 links taken back" in told(answer.content.decode())
+    assert "1 link taken back" in told(answer.content.decode())
     assert desk.get(address).status_code == 404
 
 

@@ -422,7 +422,7 @@ def test_a_party_with_children_has_its_minors_counted(visitor, plan):
     born = datetime.date(2015, 5, 1)
     ParticipantFactory(party=booking.party, given_name="Tadhg", born_on=born)
     page = visitor.go(reverse("trip", args=[plan.trip_id]))
-    assert "1 minors and no adult but the pilot" in page.text
+    assert "1 minor and no adult but the pilot" in page.text
     page = visitor.go(reverse("prep", args=[plan.trip_id]))
     assert "8 × Litres of drinking water" in page.text
     assert "Bright vest in a child's size" in page.text

@@ -29,6 +29,7 @@ ASKED = {
     "decide": "1",
     "demo": "--today 2026-06-01",
     "find_days": "--from 2026-06-01 --to 2026-06-10",
+    "loaddata": "of-another-desk.json",
     "import_bank": f"{ROOT}/README.md",
     "import_forecast": f"{ROOT}/README.md --spot 1",
     "import_tides": f"{ROOT}/README.md --spot 1",

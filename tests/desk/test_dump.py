@@ -87,3 +87,11 @@ def become_another_desk() -> None:
 
 
 _MADE_BY_MIGRATE = {"contenttypes.ContentType", "auth.Permission"}
+
+
+def test_a_file_that_no_desk_wrote_is_refused_in_a_sentence(db: None, tmp_path: Path) -> None:
+    file = tmp_path / "season.json"
+    file.write_text('{"trips": []}')
+    done = manage("loaddata", str(file))
+    assert done.code == 1
+    assert "Nothing was read in." in done.err

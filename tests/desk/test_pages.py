@@ -186,7 +186,7 @@ def test_a_party_gets_its_day_its_hold_and_its_price_in_one_go(visitor: Visitor)
         ({"day": "9999-12-31"}, ""),
         ({"places": "0"}, "greater than or equal to 1"),
         ({"places": "200"}, "less than or equal to 60"),
-        ({"places": "9"}, "Wreck Bay takes 8 people at most."),
+        ({"places": "9"}, "Wreck Bay takes a party of 8 at most."),
         ({"places": "many"}, "Enter a whole number."),
     ],
 )

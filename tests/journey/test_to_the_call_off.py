@@ -133,7 +133,7 @@ def hold_a_day(road: Road) -> None:
     [button] = [words for words in buttons if words.startswith("Hold it: 13 June")]
     page = guide.send(button)
     assert page.address == party, page.told
-    assert "13 June at North Strand is held for Maeve Skerry until 3 June 13:00" in page.told
+    assert "13 June at North Strand is held for Maeve Skerry until 3 June, 13:00" in page.told
     assert (road.trip.status, road.trip.places_taken) == ("tentative", 3)
 
 

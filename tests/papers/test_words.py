@@ -170,7 +170,7 @@ _VARIANTS: tuple[tuple[str, dict[str, object]], ...] = (
     (
         "invoice",
         {
-            "bank": replace(made.BANK, bic="AIBKIE2D", bank="A bank"),
+            "bank": replace(made.BANK, lines=("A bank in Marram Head",), other_ways=("Or cash.",)),
             "body": made.money_body("1", recipient=replace(made.RECIPIENT, tax_number="1")),
         },
     ),

@@ -36,7 +36,7 @@ class Today:
     mail: MailState
 
 
-def today(*, at: datetime.datetime) -> Today:
+def today(*, at: datetime.datetime, business: Business) -> Today:
     """As of `at`: the next trip, the fortnight ahead, what it lacks, who waits for an answer."""
     horizon = at + datetime.timedelta(days=14)
     ahead = list(next_trips(at=at).filter(starts_at__lt=horizon))
@@ -61,7 +61,7 @@ def today(*, at: datetime.datetime) -> Today:
         next_trip=ahead[0] if ahead else later,
         ahead=ahead,
         missing=missing,
-        waiting=waiting_for_us(business=Business.objects.get(), at=at),
+        waiting=waiting_for_us(business=business, at=at),
         mail=mail_state(at=at),
     )
 

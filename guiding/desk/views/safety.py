@@ -218,7 +218,7 @@ def trip_watch(request: HttpRequest, pk: int) -> HttpResponse:
 def _proposed(file: TripFile, known: Watch | None) -> dict[str, Any]:
     due = known.overdue_at if known else file.plan.overdue_at if file.plan else None
     business = file.business
-    contact = contact_ashore() or {
+    contact = contact_ashore(business) or {
         "contact_name": business.shore_contact_name,
         "contact_phone": business.shore_contact_phone,
     }

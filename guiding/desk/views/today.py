@@ -31,9 +31,8 @@ from guiding.safety.queries.watch import contact_ashore
 @require_safe
 @permission_required("bookings.view_trip", raise_exception=True)
 def today(request: HttpRequest) -> HttpResponse:
-    now = timezone.now()
-    found = todays(at=now)
-    business = Business.objects.get()
+    now, business = timezone.now(), Business.objects.get()
+    found = todays(at=now, business=business)
     context: dict[str, object] = {
         "title": "Today",
         "found": found,
@@ -43,7 +42,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "tides": tide_reminders(on=timezone.localdate(), zone=business.tz),
     }
     soonest = found.ahead[0] if found.ahead else found.next_trip
-    context["no_contact"] = soonest is not None and contact_ashore() is None
+    context["no_contact"] = soonest is not None and contact_ashore(business) is None
     if request.user.has_perm("equipment.view_thing"):
         context["gear"] = gear_today(on=timezone.localdate())
     file = gather(soonest.pk, business=business) if soonest else None

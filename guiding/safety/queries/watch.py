@@ -57,9 +57,8 @@ def told_contact(trip: Trip) -> Watch | None:
     return row.watch if row else None
 
 
-def contact_ashore() -> dict[str, str] | None:
+def contact_ashore(business: Business | None) -> dict[str, str] | None:
     """Who is to wait: the contact of Setup, else whoever kept watch last; None for nobody."""
-    business = Business.objects.first()
     if business and business.shore_contact_name and business.shore_contact_mail:
         return {
             "contact_name": business.shore_contact_name,
@@ -93,7 +92,7 @@ def set_by_themselves(
     *, at: datetime.datetime, trip: Trip | None = None
 ) -> list[tuple[Trip, dict[str, Any]]]:
     """Confirmed trips over which the watch sets itself, with the contact; of one trip or all."""
-    contact = contact_ashore()
+    contact = contact_ashore(Business.objects.first())
     if contact is None:
         return []
     plans = DayPlan.objects.filter(

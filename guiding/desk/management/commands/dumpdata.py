@@ -7,6 +7,8 @@ from typing import Any
 from django.core.management.base import CommandParser
 from django.core.management.commands.dumpdata import Command as DumpData
 
+from bookings.models import Business
+
 # `migrate` makes the kinds of rows and the rights in every database, with numbers of its own; who
 # is signed in here is nobody's business elsewhere.
 _LEFT_OUT = ("contenttypes", "auth.permission", "sessions")
@@ -25,6 +27,7 @@ class Command(DumpData):
         parser.set_defaults(use_natural_foreign_keys=True)
 
     def handle(self, *labels: str, **options: Any) -> None:
+        Business.objects.exists()  # where no tables are, that is said before anything is written
         options["exclude"] = [
             *options["exclude"],
             *(

@@ -5,7 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from django.conf import settings
+from django.core.management.base import CommandError
 from django.core.management.commands.loaddata import Command as LoadData
+from django.core.serializers.base import DeserializationError
+
+from bookings.models import Business
 
 
 class Command(LoadData):
@@ -15,11 +19,14 @@ class Command(LoadData):
     )
 
     def handle(self, *labels: str, **options: Any) -> None:
+        Business.objects.exists()  # where no tables are, that is said before the file is read
         # A row that is read in writes no history, but its links to many others would: the rows of
         # history that come with them then find their numbers taken.
         before = settings.SIMPLE_HISTORY_ENABLED
         settings.SIMPLE_HISTORY_ENABLED = False
         try:
             super().handle(*labels, **options)
+        except DeserializationError as problem:
+            raise CommandError(f"{problem} Nothing was read in.") from None
         finally:
             settings.SIMPLE_HISTORY_ENABLED = before
