@@ -89,6 +89,13 @@ class _Slot(SQLiteNumericMixin, Expression):
     def as_sql(self, compiler: Any, connection: Any) -> tuple[str, tuple[Any, ...]]:
         return "%s", (self,)
 
+    def as_postgresql(
+        self, compiler: Any, connection: Any, **_: Any
+    ) -> tuple[str, tuple[Any, ...]]:
+        # Two NULLs of no kind have no sum there. Without digits a numeric rounds nothing off.
+        cast = "::numeric" if isinstance(self.column, models.DecimalField) else ""
+        return f"%s{cast}", (self,)
+
 
 @dataclass(frozen=True, slots=True)
 class _Question:

@@ -93,14 +93,20 @@ def test_every_table_of_ours_asks_at_once() -> None:
     assert [model.__name__ for model in TABLES if not issubclass(model, Row)] == []
 
 
-def test_each_constraint_gets_the_answer_that_django_gives() -> None:
+def test_each_constraint_gets_the_answer_that_django_gives(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
     assert len(CHECKS) > 250
     heard: dict[str, set[bool]] = {one.name: set() for _, one in CHECKS}
     for model, one in CHECKS:
         for row in rows_around(model, one):
             broken = broken_checks(row, ())
             assert broken is not None, one.name
-            assert (one.name in broken) == django_says(model, one, row), (one.name, row.__dict__)
+            caplog.clear()
+            said = django_says(model, one, row)
+            if any("Got a database error" in each.getMessage() for each in caplog.records):
+                continue  # PostgreSQL adds no two NULLs that Django sends it: it knows no answer
+            assert (one.name in broken) == said, (one.name, row.__dict__)
             heard[one.name].add(one.name in broken)
     both = [name for name, said in heard.items() if said == {True, False}]
     assert len(both) > 0.85 * len(CHECKS), "nearly all are seen kept and seen broken"
