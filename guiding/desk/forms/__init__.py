@@ -64,7 +64,7 @@ class ChangeTripForm(PlainForm):
                 Row(Column("meeting_place"), Column("meeting_at")),
                 Row(Column("session_start"), Column("session_end")),
             ),
-            "Change it and tell everybody booked",
+            "Change it and tell everybody",
         )
 
     def clean(self) -> dict[str, Any]:
